@@ -1,0 +1,3 @@
+module panelwright
+
+go 1.26
