@@ -1,0 +1,258 @@
+// Package setout is what is decided: stations, parts, loads, checks and holes for every panel of a job.
+//
+// Pick, Place, Load, Check and Holes search and compute; Judge re-checks the finished plan and shares no helper with them.
+package setout
+
+import (
+	"panelwright/internal/grip"
+	"panelwright/internal/job"
+	"panelwright/internal/plane"
+	"panelwright/internal/spread"
+	"panelwright/internal/stock"
+)
+
+// Verdict is the end of a check.
+type Verdict int
+
+// The three verdicts. NotKnown is never shown as Holds.
+const (
+	NotKnown Verdict = iota // the model that could say is missing or out of its range
+	Holds
+	DoesNotHold
+)
+
+// String gives the words that the pack prints.
+func (v Verdict) String() string {
+	return [...]string{"not known", "holds", "does not hold"}[v]
+}
+
+// Plan is everything decided about a job.
+type Plan struct {
+	Job         *job.Job
+	Panels      []*Panel
+	Order       []OrderLine
+	Assumptions []Assumption // sorted by ID, each once
+	Cautions    []Caution    // sorted, for the whole job; panels carry their own ids
+	Judge       []Finding    // empty when the judge agrees with every check
+	History     []string     // the loop in plan: what was tried, why it was rejected
+}
+
+// Panel is what is decided about one panel.
+type Panel struct {
+	Job       *job.Panel
+	SeatLines []SeatLine
+	Stations  []*Station // numbered in order along the seat lines, corners first come in their place
+	Choices   []*Choice  // one per mounting group, stations point to them
+	Checks    []Check    // of the panel as a whole: pitch, drop-on, second retention, seam gap (not known), …
+	Load      LoadEstimate
+	Holes     []Hole // in order of work
+	Joins     []RivetJoint
+	DropOn    *DropOn
+	Cautions  []string // ids into Plan.Cautions
+	Faults    []string // nothing fits, or no room: sentences that say by how much and what would
+}
+
+// SeatLine is the centre line of a support on which stations may stand.
+type SeatLine struct {
+	Support *job.Support
+	Edge    string     // the edge that it follows, "" for a rib
+	Path    plane.Path // open, panel coordinates
+}
+
+// Station is one fastener.
+type Station struct {
+	ID           string // unique in its panel: "1", "2", … or as given
+	At           plane.Point
+	Dir          float64 // rad, direction of the rivet line in panel coordinates
+	Corner       bool
+	Given        bool
+	Support      *job.Support
+	Edge         string  // edge whose tape finds it
+	Tape         float64 // distance along that edge from its first corner to the foot of the perpendicular
+	TapeInset    float64 // perpendicular distance from that edge
+	EdgeDistance float64 // shortest distance to the outline or a cut-out
+	Stack        StackSum
+	Choice       *Choice
+	Shims        int
+	Close        Closing
+	Load         StationLoad
+	Checks       []Check
+}
+
+// StackSum is T with its breakdown.
+type StackSum struct {
+	Terms    []StackTerm
+	Sum      spread.Sum
+	Nom      float64
+	Measured bool // a measured stack replaced the layers
+}
+
+// StackTerm is one layer of the stack.
+type StackTerm struct {
+	Layer *job.Layer
+	Name  string
+	Nom   float64
+	Part  spread.Part
+	Basis string // "limits ± 0.2 mm", "3 readings", "assumed ± 10 % (common practice, no source)"
+}
+
+// Choice is the parts chosen for a group of stations of one panel with the same mounting.
+type Choice struct {
+	Panel           string
+	Group           string // "behind", "front-beside-seat · welded", …
+	Stud            *stock.Stud
+	Plate           *stock.Plate
+	Receptacle      *stock.Receptacle
+	Shim            *stock.Shim  // the shim used, nil when no station needs one
+	PlateRivet      *stock.Rivet // nil when the plate has no rivets
+	ReceptacleRivet *stock.Rivet // nil when welded
+	Chance          float64      // that every station of the group closes well (product), NaN when not known
+	ChanceKnown     bool
+	WorstChance     float64
+	Reason          string     // why this pair, in a sentence
+	Close           []RunnerUp // others that were close, best first
+	Rejected        []RunnerUp // the best that did not fit, with by how much
+}
+
+// RunnerUp is a pair that was not chosen.
+type RunnerUp struct {
+	Stud, Plate, Receptacle string
+	Shims                   string // "0", "1–2"
+	Chance                  float64
+	Why                     string
+}
+
+// Closing is how a station closes with its choice.
+type Closing struct {
+	grip.Result
+	Chance, Loose, Tight float64 // sum 1; meaningful when Known
+	Known                bool
+	Cure                 string // which way: what a fitter would do if loose, if tight
+}
+
+// StationLoad is the tributary-area estimate. It can be low by half and knows no prying.
+type StationLoad struct {
+	Area     float64 // mm² that falls to the station
+	Outward  float64 // N, worst case, seal push included
+	Inertia  float64 // N, part of Outward
+	Air      float64
+	SealPush float64
+	InPlane  float64 // N, from accelerations along the panel
+	Case     string
+}
+
+// LoadEstimate is the panel's total.
+type LoadEstimate struct {
+	Pressure float64 // MPa outward
+	Cases    []LoadCase
+	Area     float64
+	Mass     float64 // tonne: outer panel and lumped masses
+	Note     string  // what the estimate leaves out
+}
+
+// LoadCase is one named case.
+type LoadCase struct {
+	Name    string
+	Outward float64 // N, total
+	InPlane float64 // N
+	Formula string
+}
+
+// Check is one limit looked at.
+type Check struct {
+	ID       string // stable, lower case with hyphens: "closes", "edge-distance", …
+	Name     string // as printed
+	Value    float64
+	Limit    float64
+	Unit     string  // printed unit; Value and Limit are in it
+	AtLeast  bool    // true: value must be ≥ limit; false: ≤
+	Margin   float64 // relative: (limit−value)/limit or (value−limit)/limit; +: room left; NaN when Limit is 0
+	Verdict  Verdict
+	Basis    string   // formula and source, or assumption id
+	Rests    []string // assumption ids
+	Cure     string   // what would make it hold, when it does not
+	NoNumber bool     // a yes/no check: Value and Limit mean nothing
+}
+
+// Hole is one hole, or one countersink or relief, in one layer.
+type Hole struct {
+	Panel, Station, Layer string
+	No                    int    // running number in the panel, order of work
+	Purpose               string // "centre", "plate rivet", "receptacle rivet", "relief", "rivet tail countersink"
+	Index                 int    // which of the pattern
+	At                    plane.Point
+	Wanted                float64 // diameter
+	WantedMax             float64
+	Drill                 *stock.Drill // nil: none of the shop's fits
+	NoDrill               string       // then: why, and what to buy
+	Pilot                 *stock.Drill // through both layers first, nil when not piloted
+	Countersink           *Countersink
+	Tool                  string  // "twist drill", "step drill", "carbide drill with backing board", …
+	RPM                   float64 // as set on a hand drill
+	RPMBasis              string
+	Stage                 int  // 1 pilot clamped, 2 open out, 3 countersink, 4 relief
+	Clamped               bool // drilled through the layers together
+	Note                  string
+}
+
+// Countersink is a seat for a flush head, or for a set tail.
+type Countersink struct {
+	Face     string // "front" or "back" of its layer
+	AngleDeg float64
+	Diameter float64
+	Depth    float64
+	RPM      float64
+	Knife    bool // depth against thickness leaves a knife edge
+	Purpose  string
+}
+
+// RivetJoint says which side of a rivet is where, for the section drawing.
+type RivetJoint struct {
+	Station       string
+	Part          string // "plate" or "receptacle"
+	Rivet         *stock.Rivet
+	Joins         []string // from head to tail: "plate", "outer", or "inner", "receptacle foot"
+	Grip          float64
+	HeadOn        string // "plate front", "inner front", …
+	TailOn        string
+	TailTreatment string // "none", "relief hole in the inner panel", "reversed", "spread into a countersink, below flush", "backing washer"
+}
+
+// DropOn is the chance that the whole panel drops over its holes.
+type DropOn struct {
+	Marking        string
+	Zone           float64 // mm, diameter per part
+	Clear          float64 // mm, diametral, hole less stud
+	Chance, Lo, Hi float64
+	Samples        int
+	Basis          string
+}
+
+// OrderLine is one part to buy.
+type OrderLine struct {
+	ID, Name, Kind   string // kind: "stud", "plate", "receptacle", "rivet", "shim"
+	Need, Spare, Buy int
+	PackSize, Packs  int
+	Cost, Mass       float64 // currency of the range; tonne of Buy pieces
+	ForPanels        []string
+	Note             string
+}
+
+// Assumption is a number or rule that a result rests on.
+type Assumption struct {
+	ID, Text string
+	Value    string // with unit
+	Source   string
+}
+
+// Caution is one of the usual warnings with where it applies.
+type Caution struct {
+	ID, Text string
+	Panels   []string
+}
+
+// Finding is where the judge disagrees.
+type Finding struct {
+	Panel, Station, Check string
+	Text                  string
+}
