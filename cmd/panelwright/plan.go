@@ -1,0 +1,203 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"panelwright"
+	"panelwright/internal/fault"
+	"panelwright/internal/job"
+)
+
+func planCommand() *cobra.Command {
+	var outDir string
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "plan JOB",
+		Short: "Plan a job and write its shop pack",
+		Long: `plan reads JOB (YAML, see docs/formats.md), decides stations, parts and holes, checks
+them, and writes the pack to the folder given with --out:
+
+  plan.html       the plan to read: panels to scale, what was chosen and why, margins
+  templates.pdf   full-size templates and sections: print at 100 %, measure the scales
+  card.pdf        the work card for each panel, its last page to take to the vehicle
+  order.csv       parts to buy          holes.csv   every hole, in order of work
+  plan.json       everything, for other programs     panel-*.svg   one for each panel
+
+The folder is made, or replaced as a whole when it holds a pack of ours and nothing
+else. Without --out the plan is only summed up on the terminal.
+
+Exit codes: 0 planned and nothing fails; 1 faults, or something does not hold (the
+pack is still written when the job has no faults); 2 usage; 3 our failure.`,
+		Example: "  panelwright plan examples/01-sprint/job.yaml --out pack\n  panelwright plan my-car.yaml --json > plan.json",
+		Args:    oneJob,
+		RunE: func(c *cobra.Command, args []string) error {
+			return plan(c.Context(), args[0], outDir, asJSON, c.OutOrStdout(), c.ErrOrStderr())
+		},
+	}
+	c.Flags().StringVar(&outDir, "out", "", "folder to write the pack to")
+	c.Flags().BoolVar(&asJSON, "json", false, "print the plan as JSON to standard output instead of the summary")
+	return c
+}
+
+func checkCommand() *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "check JOB",
+		Short: "Check a job file: all its faults at once, with places and what to do",
+		Long: `check reads JOB and reports every fault with file, line, column, what was found, what is
+accepted and what to do. It plans nothing and writes nothing.
+
+Exit codes: 0 no faults; 1 faults; 2 usage; 3 our failure.`,
+		Args: oneJob,
+		RunE: func(c *cobra.Command, args []string) error {
+			return check(args[0], asJSON, c.OutOrStdout(), c.ErrOrStderr())
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print the faults as JSON to standard output")
+	return c
+}
+
+func oneJob(_ *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return fmt.Errorf("one job file is needed, found %d: give its name, as examples/01-sprint/job.yaml", len(args))
+	}
+	return nil
+}
+
+// readJob reads a job file and, beside it, the range that it names.
+func readJob(name string) (*job.Job, fault.List, error) {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return nil, nil, fmt.Errorf("read the job: %w; give the name of a job file (YAML)", err)
+	}
+	open := func(r string) ([]byte, error) {
+		if !filepath.IsAbs(r) {
+			r = filepath.Join(filepath.Dir(name), r)
+		}
+		return os.ReadFile(r)
+	}
+	j, faults := job.Read(name, text, open)
+	return j, faults, nil
+}
+
+func check(name string, asJSON bool, out, errOut io.Writer) error {
+	j, faults, err := readJob(name)
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		return report(faults, asJSON, out, errOut)
+	}
+	if asJSON {
+		return writeFaults(nil, out)
+	}
+	panels := 0
+	for _, p := range j.Panels {
+		panels += p.Quantity
+	}
+	fmt.Fprintf(out, "%s: no faults: %s, %d panels (%d drawn)\n", name, j.Name, panels, len(j.Panels))
+	return nil
+}
+
+func plan(ctx context.Context, name, outDir string, asJSON bool, out, errOut io.Writer) error {
+	j, faults, err := readJob(name)
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		return report(faults, asJSON, out, errOut)
+	}
+	progress, done := progressTo(errOut)
+	defer done()
+	p, err := panelwright.Plan(ctx, j, progress)
+	if err != nil {
+		return oursError{err}
+	}
+	var pack *panelwright.Pack
+	if outDir != "" || asJSON {
+		if pack, err = panelwright.Draw(ctx, p, progress); err != nil {
+			return oursError{err}
+		}
+	}
+	if outDir != "" {
+		if err := panelwright.WritePack(outDir, pack); err != nil {
+			var strange *panelwright.NotOurs
+			if errors.As(err, &strange) {
+				return err // the user's to mend: another folder
+			}
+			return oursError{err}
+		}
+	}
+	done()
+	if asJSON {
+		for _, f := range pack.Files {
+			if f.Name == "plan.json" {
+				if _, err := out.Write(f.Data); err != nil {
+					return oursError{err}
+				}
+			}
+		}
+	} else {
+		summary(out, p, outDir)
+	}
+	if !panelwright.Tally(p).Holds() {
+		return errFails
+	}
+	return nil
+}
+
+// report prints faults: one a line to errOut, or as JSON to out.
+func report(faults fault.List, asJSON bool, out, errOut io.Writer) error {
+	if asJSON {
+		if err := writeFaults(faults, out); err != nil {
+			return err
+		}
+		return errFails
+	}
+	for _, f := range faults {
+		fmt.Fprintln(errOut, f.Error())
+	}
+	fmt.Fprintf(errOut, "%s; nothing was planned.\n", count(len(faults), "fault"))
+	return errFails
+}
+
+// writeFaults prints the faults with the keys that plan.json uses for them.
+func writeFaults(faults fault.List, out io.Writer) error {
+	type row struct {
+		File   string `json:"file"`
+		Line   int    `json:"line"`
+		Column int    `json:"column"`
+		Field  string `json:"field"`
+		Rule   string `json:"rule"`
+		Text   string `json:"text"`
+		Hint   string `json:"hint"`
+	}
+	doc := struct {
+		Faults []row `json:"faults"`
+	}{[]row{}}
+	for _, f := range faults {
+		doc.Faults = append(doc.Faults, row{f.Pos.File, f.Pos.Line, f.Pos.Col, f.Path, f.Rule, f.Text, f.Hint})
+	}
+	e := json.NewEncoder(out)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(doc); err != nil {
+		return oursError{err}
+	}
+	return nil
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

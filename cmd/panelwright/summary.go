@@ -1,0 +1,103 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"panelwright"
+	"panelwright/internal/measure"
+	"panelwright/internal/setout"
+)
+
+// summary is what a fitter reads on the terminal: each panel with its fasteners, what does not hold, how many checks are
+// not known, and where the pack is.
+func summary(w io.Writer, p *setout.Plan, dir string) {
+	ink := paintFor(w)
+	c := panelwright.Tally(p)
+	fmt.Fprintf(w, "%s\n\n", ink.bold(p.Job.Name))
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "  panel\tstations\tchosen\tshims at\tworst chance to close well")
+	for _, pan := range p.Panels {
+		panelRows(t, pan)
+	}
+	t.Flush()
+	fmt.Fprintln(w)
+	for _, pan := range p.Panels {
+		for _, f := range pan.Faults {
+			fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("no answer:"), pan.Job.Name, f)
+		}
+		failing(w, ink, pan.Job.Name, "", pan.Checks)
+		for _, st := range pan.Stations {
+			failing(w, ink, pan.Job.Name, " station "+st.ID, st.Checks)
+		}
+	}
+	for _, f := range p.Judge {
+		fmt.Fprintf(w, "  %s %s %s: %s\n", ink.bad("the judge disagrees:"), f.Panel, f.Station, f.Text)
+	}
+	fmt.Fprintf(w, "Checks: %d hold, %s, %d not known: not known is no yes.\n", c.Holds, doNotHold(ink, c.Fails), c.NotKnown)
+	fmt.Fprintf(w, "Loads at the stations are estimates by area: they can be low by half and know no prying.\n")
+	if dir != "" {
+		fmt.Fprintf(w, "Pack: %s (read plan.html first; print templates.pdf at 100 %% and measure its scales)\n", dir)
+	} else {
+		fmt.Fprintln(w, "Nothing was written: give --out FOLDER for the pack.")
+	}
+	fmt.Fprintln(w, "A planning aid, no approval. Not for aircraft, structural, occupant-restraint or fuel-containing joints.")
+}
+
+func panelRows(t io.Writer, pan *setout.Panel) {
+	name := pan.Job.Name
+	if pan.Job.Quantity > 1 {
+		name = fmt.Sprintf("%s (%d of them)", name, pan.Job.Quantity)
+	}
+	if len(pan.Choices) == 0 {
+		fmt.Fprintf(t, "  %s\t%d\tnothing fits\t\t\n", name, len(pan.Stations))
+	}
+	for _, ch := range pan.Choices {
+		n, shimmed := 0, 0
+		for _, st := range pan.Stations {
+			if st.Choice == ch {
+				n++
+				if st.Shims > 0 {
+					shimmed++
+				}
+			}
+		}
+		chance := "not known"
+		if ch.ChanceKnown {
+			chance = measure.Percent(ch.WorstChance)
+		}
+		parts := []string{ch.Stud.ID}
+		if ch.Plate != nil {
+			parts = append(parts, ch.Plate.ID)
+		}
+		parts = append(parts, ch.Receptacle.ID)
+		fmt.Fprintf(t, "  %s\t%d\t%s\t%d\t%s\n", name, n, strings.Join(parts, " + "), shimmed, chance)
+		name = ""
+	}
+}
+
+func failing(w io.Writer, ink paint, panel, station string, checks []setout.Check) {
+	for _, k := range checks {
+		if k.Verdict != setout.DoesNotHold {
+			continue
+		}
+		fmt.Fprintf(w, "  %s %s%s: %s", ink.bad("does not hold:"), panel, station, k.Name)
+		if !k.NoNumber {
+			fmt.Fprintf(w, " %s, limit %s %s", measure.Fixed(k.Value, 3), measure.Fixed(k.Limit, 3), k.Unit)
+		}
+		if k.Cure != "" {
+			fmt.Fprintf(w, "; %s", k.Cure)
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+func doNotHold(ink paint, n int) string {
+	s := fmt.Sprintf("%d do not hold", n)
+	if n > 0 {
+		return ink.bad(s)
+	}
+	return s
+}

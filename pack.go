@@ -1,0 +1,69 @@
+package panelwright
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+
+	"panelwright/internal/drawing"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+// Pack is all that a plan gives to the bench: named files, in the order in which they are listed.
+type Pack struct{ Files []File }
+
+// File is one file of a pack. Name has no folder.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// Draw makes the pack of a plan. The same plan gives the same bytes.
+func Draw(ctx context.Context, p *setout.Plan, progress func(doing string)) (*Pack, error) {
+	pack := &Pack{}
+	for _, f := range packFiles(p) {
+		if progress != nil {
+			progress("drawing " + f.name)
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		var b bytes.Buffer
+		if err := f.draw(&b); err != nil {
+			return nil, fmt.Errorf("draw %s: %w", f.name, err)
+		}
+		pack.Files = append(pack.Files, File{f.name, b.Bytes()})
+	}
+	return pack, nil
+}
+
+type packFile struct {
+	name string
+	draw func(io.Writer) error
+}
+
+func packFiles(p *setout.Plan) []packFile {
+	pdf := func(subject string, pages func(*setout.Plan) ([]sheet.Sheet, error)) func(io.Writer) error {
+		return func(w io.Writer) error {
+			sheets, err := pages(p)
+			if err != nil {
+				return err
+			}
+			return sheet.WritePDF(w, sheets, sheet.Info{Title: p.Job.Name, Subject: subject, Date: p.Job.Date})
+		}
+	}
+	files := []packFile{
+		{"plan.html", func(w io.Writer) error { return drawing.HTML(w, p) }},
+		{"plan.json", func(w io.Writer) error { return drawing.PlanJSON(w, p, Version) }},
+		{"templates.pdf", pdf("Full-size templates", drawing.Templates)},
+		{"card.pdf", pdf("Work card", drawing.Card)},
+		{"order.csv", func(w io.Writer) error { return drawing.OrderCSV(w, p) }},
+		{"holes.csv", func(w io.Writer) error { return drawing.HolesCSV(w, p) }},
+	}
+	for _, pan := range p.Panels {
+		files = append(files, packFile{"panel-" + pan.Job.ID + ".svg", func(w io.Writer) error { return drawing.PanelSVG(w, p, pan) }})
+	}
+	return files
+}
