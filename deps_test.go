@@ -1,0 +1,107 @@
+package panelwright
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// mayImport is the import table of docs/architecture.md: who may import whom, inside the module and outside it. The
+// standard library is free, except for what forbidden lists. Tests may import more.
+var mayImport = map[string][]string{
+	"internal/fault":   {},
+	"internal/measure": {},
+	"internal/plane":   {},
+	"internal/spread":  {"gonum.org/v1/gonum"},
+	"internal/source":  {"internal/fault", "internal/measure", "github.com/goccy/go-yaml"},
+	"internal/sheet":   {"internal/plane", "codeberg.org/go-pdf/fpdf", "golang.org/x/image"},
+	"internal/stock":   {"internal/fault", "internal/measure", "internal/plane", "internal/source", "embed"},
+	"internal/grip":    {"internal/stock", "internal/spread"},
+	"internal/job":     {"internal/fault", "internal/measure", "internal/plane", "internal/stock", "internal/source"},
+	"internal/setout":  {"internal/fault", "internal/grip", "internal/job", "internal/measure", "internal/plane", "internal/spread", "internal/stock"},
+	"internal/drawing": {"internal/setout", "internal/job", "internal/stock", "internal/grip", "internal/measure", "internal/plane", "internal/sheet", "internal/fault", "internal/spread", "embed"},
+	".": {"internal/drawing", "internal/fault", "internal/job", "internal/setout", "internal/sheet", "internal/stock",
+		"golang.org/x/sys"},
+	"cmd/panelwright": {".", "internal/fault", "internal/job", "internal/measure", "internal/setout", "internal/stock",
+		"github.com/spf13/cobra", "golang.org/x/term"},
+}
+
+// worldly are the standard packages that reach files, networks, clocks or hidden state. No package under internal may
+// import them: kernels and drawings take bytes and give bytes.
+var worldly = []string{"os", "net", "net/http", "log", "log/slog", "time", "math/rand", "os/exec", "syscall"}
+
+func TestImports(t *testing.T) {
+	seen := map[string]bool{}
+	eachGoFile(t, func(path string) {
+		if strings.HasSuffix(path, "_test.go") {
+			return
+		}
+		dir := filepath.ToSlash(filepath.Dir(path))
+		allowed, ok := mayImport[dir]
+		if !ok {
+			t.Errorf("%s: package %s is not in the import table", path, dir)
+			return
+		}
+		seen[dir] = true
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, imp := range f.Imports {
+			name, _ := strconv.Unquote(imp.Path.Value)
+			checkImport(t, path, dir, name, allowed)
+		}
+	})
+	for dir := range mayImport {
+		if !seen[dir] {
+			t.Errorf("the import table names %s, which has no code", dir)
+		}
+	}
+}
+
+func checkImport(t *testing.T, path, dir, name string, allowed []string) {
+	t.Helper()
+	switch {
+	case name == "panelwright":
+		name = "."
+	case strings.HasPrefix(name, "panelwright/"):
+		name = strings.TrimPrefix(name, "panelwright/")
+	case name == "C":
+		t.Errorf("%s: cgo", path)
+	case !strings.Contains(strings.Split(name, "/")[0], "."): // standard library
+		if strings.HasPrefix(dir, "internal/") && slices.Contains(worldly, name) {
+			t.Errorf("%s: imports %q: packages under internal know no files, clocks or networks", path, name)
+		}
+		if name == "embed" && !slices.Contains(allowed, "embed") && dir != "internal/sheet" {
+			t.Errorf("%s: %s may not embed", path, dir)
+		}
+		return
+	}
+	if !slices.ContainsFunc(allowed, func(a string) bool { return name == a || a != "." && strings.HasPrefix(name, a+"/") }) {
+		t.Errorf("%s: %s may not import %q", path, dir, name)
+	}
+}
+
+// eachGoFile calls f with every Go file of the module but those of nested modules and testdata.
+func eachGoFile(t *testing.T, f func(path string)) {
+	t.Helper()
+	err := filepath.WalkDir(".", func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && path != "." && (d.Name() == "testdata" || d.Name() == "peer" || strings.HasPrefix(d.Name(), ".")):
+			return filepath.SkipDir
+		case strings.HasSuffix(path, ".go"):
+			f(path)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
