@@ -59,9 +59,40 @@ type Parser struct {
 
 // ParseError says what in a quantity could not be read.
 type ParseError struct {
-	Rule   string // "quantity", "missing-unit", "wrong-dimension", "ambiguous-gauge", "unknown-drill", …
+	Rule   string // one of the Rule constants
 	Offset int    // rune offset in the text where the trouble starts
 	Found  string // what was found there
 	Accept string // what is accepted
 	Hint   string // what to do
+}
+
+// The rules of reading. Each is the stable id that a message shows.
+const (
+	RuleQuantity     = "quantity"            // not a number with a unit
+	RuleMissingUnit  = "missing-unit"        // a bare number, and no unit declared
+	RuleUnknownUnit  = "unknown-unit"        // no such unit
+	RuleDimension    = "wrong-dimension"     // a unit of something else
+	RuleComma        = "decimal-comma"       // 4,3
+	RuleThousands    = "thousands"           // 1 200, 1,200
+	RuleAmbiguous    = "ambiguous-gauge"     // 18 gauge
+	RuleUnknownGauge = "unknown-gauge"       // 99 swg
+	RuleUnknownDrill = "unknown-drill"       // #99
+	RuleOneReading   = "one-reading"         // readings [6.1]
+	RuleLimits       = "limits"              // ± with a negative half, +0.2/-0.1, …
+	RuleTooLong      = "too-long"            // over the bound of text, digits or readings
+	RuleTooLarge     = "too-large"           // over the bound of magnitude
+	RuleAbsoluteZero = "below-absolute-zero" // -300 °C
+)
+
+// Error gives found, accepted, rule and hint on one line.
+func (e *ParseError) Error() string {
+	s := e.Found
+	if e.Accept != "" {
+		s += "; accepted: " + e.Accept
+	}
+	s += " (rule " + e.Rule + ")"
+	if e.Hint != "" {
+		s += "; " + e.Hint
+	}
+	return s
 }
