@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -187,7 +188,8 @@ func unknownUnit(w, rest piece, dim Dimension) *ParseError {
 	hint := ""
 	for i := range unitTable {
 		u := &unitTable[i]
-		if u.dim == dim && strings.EqualFold(u.names[0], squeeze(text)) {
+		same := func(name string) bool { return strings.EqualFold(name, squeeze(text)) }
+		if u.dim == dim && slices.ContainsFunc(u.names, same) {
 			hint = fmt.Sprintf("did you mean %q? Capitals count in units", u.String())
 			break
 		}
@@ -197,7 +199,7 @@ func unknownUnit(w, rest piece, dim Dimension) *ParseError {
 			hint = "write one number with one unit"
 		}
 	}
-	return rest.wrong(RuleUnknownUnit, "no unit "+rest.quote()+" known here", acceptDim(dim), hint)
+	return rest.wrong(RuleUnknownUnit, rest.quote()+", which is no unit known here", acceptDim(dim), hint)
 }
 
 // acceptDim says in a few words what a text for dim may be.

@@ -1,0 +1,208 @@
+package source
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
+
+	"panelwright/internal/fault"
+)
+
+// Bounds of what is read, so that no file can make reading long or deep. The library's parser takes time with the square
+// of the keys in one map (1 s at 20 000 on the machine where it was measured) and recurses with depth.
+const (
+	MaxBytes  = 4 << 20 // size of a file
+	MaxDepth  = 64      // maps and lists within each other
+	maxKeys   = 20_000  // in all maps together
+	maxTokens = 600_000
+)
+
+// Parse reads one YAML document. The node is nil only when nothing could be read; the faults are those of the YAML itself:
+// too big, too deep, not UTF-8, a syntax error (the first only: nothing after it can be trusted), keys that stand twice,
+// anchors, aliases, tags, merge keys, a second document. file is used in positions only. A byte order mark and CR LF line
+// ends are taken as they come; columns count runes.
+func Parse(file string, text []byte) (*Node, fault.List) {
+	w := walker{file: file}
+	src, ok := w.prepare(text)
+	if !ok {
+		return nil, w.faults
+	}
+	doc := w.parse(src)
+	if doc == nil {
+		return nil, w.faults
+	}
+	root := w.guarded(doc)
+	w.faults.Sort()
+	return root, w.faults
+}
+
+// walker turns the library's tree into nodes.
+type walker struct {
+	file   string
+	lines  []string
+	faults fault.List
+}
+
+func (w *walker) fault(line, col int, path, rule, text, hint string) {
+	w.faults = append(w.faults, fault.Fault{Pos: fault.Pos{File: w.file, Line: line, Col: col}, Path: path, Rule: rule, Text: text, Hint: hint})
+}
+
+// prepare checks the bytes and brings line ends to one kind.
+func (w *walker) prepare(text []byte) (string, bool) {
+	if len(text) > MaxBytes {
+		w.fault(0, 0, "", "file-size", fmt.Sprintf("%d bytes, at most %d are read", len(text), MaxBytes), "check that this is the right file")
+		return "", false
+	}
+	src := strings.TrimPrefix(string(text), "\ufeff")
+	src = strings.ReplaceAll(strings.ReplaceAll(src, "\r\n", "\n"), "\r", "\n")
+	w.lines = strings.Split(src, "\n")
+	for i, line := range w.lines {
+		col := 0
+		for _, c := range line {
+			col++
+			if c == utf8.RuneError && !utf8.ValidString(line) {
+				w.fault(i+1, badColumn(line), "", "encoding", "bytes that are no UTF-8 text", "save the file as UTF-8")
+				return "", false
+			}
+			if c == 0 || (c < ' ' && c != '\t') || c == 0x7f || c == '\ufeff' {
+				w.fault(i+1, col, "", "encoding", fmt.Sprintf("the control character U+%04X", c), "delete it")
+				return "", false
+			}
+		}
+	}
+	return src, true
+}
+
+// badColumn is the column of the first byte of line that is no UTF-8.
+func badColumn(line string) int {
+	col := 1
+	for len(line) > 0 {
+		c, size := utf8.DecodeRuneInString(line)
+		if c == utf8.RuneError && size == 1 {
+			return col
+		}
+		line, col = line[size:], col+1
+	}
+	return col
+}
+
+// parse runs the library. It has crashed on odd input before; a crash is reported as a fault of the file, at no line.
+func (w *walker) parse(src string) (doc *ast.DocumentNode) {
+	defer func() {
+		if p := recover(); p != nil {
+			w.fault(0, 0, "", "yaml", "text that the YAML reader cannot follow", "look for odd brackets, quotes or indentation")
+			doc = nil
+		}
+	}()
+	tokens := lexer.Tokenize(src)
+	if !w.bounded(tokens) {
+		return nil
+	}
+	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		w.syntax(err)
+		return nil
+	}
+	for _, d := range file.Docs {
+		if d.Body == nil {
+			continue
+		}
+		if doc == nil {
+			doc = d
+			continue
+		}
+		t := d.Body.GetToken()
+		w.fault(t.Position.Line, t.Position.Column, "", "one-document", "a second document in the file", "keep one; delete the line --- and what follows")
+		break
+	}
+	if doc == nil {
+		w.fault(1, 1, "", "empty-file", "nothing in the file", "")
+	}
+	return doc
+}
+
+// bounded checks the tokens before the parser, which recurses, sees them.
+func (w *walker) bounded(tokens token.Tokens) bool {
+	if len(tokens) > maxTokens {
+		w.fault(0, 0, "", "file-size", fmt.Sprintf("%d words and signs, at most %d are read", len(tokens), maxTokens), "divide the file")
+		return false
+	}
+	var indents []int // columns of the open block maps and lists
+	flow, keys := 0, 0
+	for _, t := range tokens {
+		switch t.Type {
+		case token.SequenceStartType, token.MappingStartType:
+			flow++
+		case token.SequenceEndType, token.MappingEndType:
+			flow = max(0, flow-1)
+		case token.MappingValueType:
+			keys++
+		}
+		if flow == 0 && (t.Type == token.SequenceEntryType || t.Type == token.MappingKeyType || t.NextType() == token.MappingValueType) {
+			for len(indents) > 0 && indents[len(indents)-1] >= t.Position.Column {
+				indents = indents[:len(indents)-1]
+			}
+			indents = append(indents, t.Position.Column)
+		}
+		if len(indents)+flow > MaxDepth {
+			w.fault(t.Position.Line, t.Position.Column, "", "depth", fmt.Sprintf("more than %d groups within each other", MaxDepth), "check brackets and indentation")
+			return false
+		}
+		if keys > maxKeys {
+			w.fault(t.Position.Line, t.Position.Column, "", "file-size", fmt.Sprintf("more than %d keys", maxKeys), "divide the file")
+			return false
+		}
+	}
+	return true
+}
+
+// syntax turns the library's error into a fault with a place and, where the cause is a usual one, a way out.
+func (w *walker) syntax(err error) {
+	line, col, message := 0, 0, err.Error()
+	var located interface {
+		GetMessage() string
+		GetToken() *token.Token
+	}
+	if errors.As(err, &located) {
+		message = located.GetMessage()
+		if t := located.GetToken(); t != nil && t.Position != nil {
+			line, col = t.Position.Line, max(1, t.Position.Column)
+		}
+	} else if first, _, more := strings.Cut(message, "\n"); more {
+		message = first
+	}
+	w.fault(line, col, "", "yaml", "not YAML: "+message, w.syntaxHint(line, message))
+}
+
+func (w *walker) line(n int) string {
+	if n < 1 || n > len(w.lines) {
+		return ""
+	}
+	return w.lines[n-1]
+}
+
+func (w *walker) syntaxHint(line int, message string) string {
+	text := w.line(line)
+	indent := text[:len(text)-len(strings.TrimLeft(text, " \t"))]
+	switch {
+	case strings.Contains(indent, "\t"):
+		return "indent with spaces, not tabs"
+	case strings.Contains(text, "readings [") && strings.Contains(text, "{"):
+		return `within { } put quotes around it: "readings [6.1, 6.2] mm"`
+	case strings.Contains(message, "reserved character"):
+		return "put the value in quotes"
+	case strings.Contains(message, "must be specified"):
+		return "close the bracket, and put quotes around values that hold brackets, commas or colons"
+	case strings.Contains(message, "mapping value is not allowed") || strings.Contains(message, "value is not allowed in this context"):
+		return "one key on each line; put quotes around a value that holds a colon and a space"
+	case strings.Contains(message, "quot"):
+		return "close the quotes; an inch mark inside quotes needs the other kind, as '1-3/16\"'"
+	}
+	return "look for a missing quote, bracket or colon, or uneven indentation, here or just above"
+}
