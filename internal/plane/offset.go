@@ -129,7 +129,7 @@ func (p Path) offset(d float64) (Path, *OffsetError) {
 	// Each round drops at least one edge.
 	for range len(pieces) + 1 {
 		if len(pieces) == 0 || p.Closed && len(pieces) < 2 {
-			return Path{}, &OffsetError{Reason: Collapsed, Edge: -1, At: p.V0()}
+			return Path{}, &OffsetError{Reason: Collapsed, Edge: -1, At: p.firstPoint()}
 		}
 		q, worst, err := joinMoved(pieces, p.Closed)
 		if err != nil {
@@ -143,8 +143,8 @@ func (p Path) offset(d float64) (Path, *OffsetError) {
 	panic("plane: offset did not end")
 }
 
-// V0 returns the first vertex, or the origin when there is none.
-func (p Path) V0() Point {
+// firstPoint returns the first vertex, or the origin when there is none.
+func (p Path) firstPoint() Point {
 	if len(p.V) == 0 {
 		return Point{}
 	}

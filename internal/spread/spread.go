@@ -6,17 +6,17 @@ type Kind int
 
 // The shapes that a stack or a part can have.
 const (
-	Exact       Kind = iota // no variation
+	Exact       Kind = iota // no variation: always A
 	Normal                  // mean A, standard deviation B
 	Rectangular             // between A and B
 	Triangular              // between A and C with mode B
 )
 
-// Part is one independent contribution. A, B, C as its Kind says; see the constructors.
+// Part is one independent contribution. A, B, C as its Kind says; see the constructors. The zero value is exactly 0.
 type Part struct {
 	Kind    Kind
 	A, B, C float64
 }
 
-// Sum is the sum of independent parts.
+// Sum is the sum of independent parts. An empty sum is exactly 0.
 type Sum []Part
