@@ -2,28 +2,34 @@ package fault
 
 import "slices"
 
+// Bounds of Nearest, common sense and no source: a third of the letters may be wrong, and a word of four letters may stand
+// for a longer one that it begins (thick for thickness).
+const (
+	nearestShare   = 3
+	nearestPrefix  = 4
+	nearestLongest = 64 // runes: no key or part name is longer, and it bounds the work
+)
+
 // Nearest finds the known word that was most likely meant: the one with the least edit distance (insert, delete, change,
-// or swap of neighbours, each 1; case counts nothing), if that is at most a third of the longer word, and at least one.
-// Ties go to the word that comes first in the alphabet, so the answer does not hang on the order of known. False when
-// nothing is near enough, or when word is empty.
+// or swap of neighbours, each 1; case counts nothing, nor which of space, hyphen and underscore joins words), if that is
+// at most a third of the longer word, or one of the two begins the other. One wrong letter is always allowed, but at least
+// one must be right. Ties go to the word that comes first in the alphabet, so the answer does not hang on the order of
+// known. False when nothing is near enough, or when word is empty.
 func Nearest(word string, known []string) (string, bool) {
-	const longest = 64 // runes: no key or part name is longer, and it bounds the work
 	w := []rune(fold(word))
-	if len(w) == 0 || len(w) > longest {
+	if len(w) == 0 || len(w) > nearestLongest {
 		return "", false
 	}
 	best, least := "", -1
 	for _, k := range known {
 		kr := []rune(fold(k))
-		if len(kr) == 0 || len(kr) > longest {
+		if len(kr) == 0 || len(kr) > nearestLongest {
 			continue
 		}
-		allowed := max(1, max(len(w), len(kr))/3)
-		if min(len(w), len(kr)) <= allowed && len(w) != len(kr) {
-			allowed = min(len(w), len(kr)) - 1 // every letter may not be changed
-		}
+		shorter, longer := min(len(w), len(kr)), max(len(w), len(kr))
 		d := distance(w, kr)
-		if d > allowed || (d == len(w) && d == len(kr)) {
+		begins := shorter >= nearestPrefix && d == longer-shorter && string(w[:shorter]) == string(kr[:shorter])
+		if (d > max(1, longer/nearestShare) && !begins) || d >= shorter && !begins {
 			continue
 		}
 		if least < 0 || d < least || (d == least && k < best) {
