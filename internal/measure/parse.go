@@ -185,10 +185,10 @@ func unknownUnit(w, rest piece, dim Dimension) *ParseError {
 		}
 		return rest.wrong(RuleDimension, fmt.Sprintf("%s, a unit of %s", rest.quote(), strings.Join(names, " or ")), acceptDim(dim), "")
 	}
-	hint := ""
+	hint, key := "", squeeze(text)
+	same := func(name string) bool { return strings.EqualFold(name, key) }
 	for i := range unitTable {
 		u := &unitTable[i]
-		same := func(name string) bool { return strings.EqualFold(name, squeeze(text)) }
 		if u.dim == dim && slices.ContainsFunc(u.names, same) {
 			hint = fmt.Sprintf("did you mean %q? Capitals count in units", u.String())
 			break

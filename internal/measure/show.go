@@ -100,11 +100,13 @@ func Newton(v float64) string {
 	return with(Fixed(v, 1), "N")
 }
 
-// Pa shows a pressure of v MPa: 850 Pa, 2350 Pa, 12.5 kPa, 68.9 MPa.
+// Pa shows a pressure of v MPa: 850 Pa, 2354 Pa, 12.5 kPa, 1.25 MPa, 68.9 MPa.
 func Pa(v float64) string {
 	switch a := math.Abs(v); {
-	case a >= 0.99995:
+	case a >= 9.995:
 		return with(Fixed(v, 1), "MPa")
+	case a >= 0.99995:
+		return with(Fixed(v, 2), "MPa")
 	case a >= 9999.5e-6:
 		return with(Fixed(v*1e3, 1), "kPa")
 	case a >= 9.95e-6 || a == 0:

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"strings"
 )
 
 // readLimits reads value ± half. A unit written on one side only holds for both; % on the half alone is of the value.
@@ -96,7 +97,7 @@ func (p Parser) readReadings(q *Quantity, w piece) *ParseError {
 	if open < 0 || end < open {
 		return w.wrong(RuleQuantity, w.quote(), "readings in square brackets, as "+form, "write the brackets")
 	}
-	if between := w.part(0, open).trim().String(); !piece.startsWithWord(w.part(0, open).trim(), "readings") && between != "reading" {
+	if word := w.part(0, open).trim().String(); !strings.EqualFold(word, "readings") && !strings.EqualFold(word, "reading") {
 		return w.wrong(RuleQuantity, w.quote(), form, "write nothing between the word and the bracket")
 	}
 	var common *unit
