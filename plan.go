@@ -94,5 +94,5 @@ func Tally(p *setout.Plan) Count {
 	return c
 }
 
-// Holds says whether nothing failed. Not known is neither: callers must show its count.
-func (c Count) Holds() bool { return c.Fails == 0 && c.Faults == 0 }
+// NothingFails says whether every check holds or is not known: callers must show the count of the latter.
+func (c Count) NothingFails() bool { return c.Fails == 0 && c.Faults == 0 }

@@ -148,7 +148,7 @@ func plan(ctx context.Context, name, outDir string, asJSON bool, out, errOut io.
 	} else {
 		summary(out, p, outDir)
 	}
-	if !panelwright.Tally(p).Holds() {
+	if !panelwright.Tally(p).NothingFails() {
 		return errFails
 	}
 	return nil
