@@ -1,0 +1,107 @@
+package drawing
+
+import (
+	"cmp"
+	"slices"
+
+	"panelwright/internal/job"
+	"panelwright/internal/plane"
+	"panelwright/internal/sheet"
+)
+
+// panelStop is one value of a running dimension.
+type panelStop struct {
+	s    float64 // along the edge
+	text string
+}
+
+// tape draws running dimensions outside every edge, as a tape along it reads: from a ring at the edge's first corner, a
+// value at each station and at the end.
+func (f *panelFigure) tape() {
+	for _, e := range f.panel.Job.Edges {
+		var stops []panelStop
+		for _, st := range f.panel.Stations {
+			if st.Edge == e.Name {
+				stops = append(stops, panelStop{st.Tape, panelTape(f.job, st.Tape)})
+			}
+		}
+		stops = append(stops, panelStop{e.To - e.From, panelTape(f.job, e.To-e.From)})
+		slices.SortStableFunc(stops, func(a, b panelStop) int { return cmp.Compare(a.s, b.s) })
+		f.tapeAlong(e, slices.CompactFunc(stops, func(a, b panelStop) bool { return a.text == b.text }))
+	}
+}
+
+const (
+	tapeOff  = 6.0 // from the outline to the line of the running dimension, page mm
+	tapeText = 8.5 // from the outline to its values
+)
+
+func (f *panelFigure) tapeAlong(e job.Edge, stops []panelStop) {
+	outer := f.panel.Job.Outline.Outer
+	run := viewOffset(outer, e.From, e.To, tapeOff/f.view.Scale)
+	line := f.view.Path(plane.Open(run...))
+	f.c.path(line, sheet.Thin, sheet.LayerDimension)
+	f.c.place.takePath(line, costArea)
+	at, out := f.frame(e, 0)
+	f.c.circle(at.Add(out.Scale(tapeOff)), 0.8, sheet.Thin, sheet.LayerDimension)
+	f.c.line(at.Add(out.Scale(1)), at.Add(out.Scale(tapeOff+1)), sheet.Fine, sheet.LayerDimension)
+	for _, stop := range stops {
+		f.tapeStop(e, stop)
+	}
+}
+
+// frame is the edge's place and outward direction at s along it. At the very end the direction is that of the edge itself,
+// not of the next.
+func (f *panelFigure) frame(e job.Edge, s float64) (at, out plane.Point) {
+	outer := f.panel.Job.Outline.Outer
+	at, _ = templateEdgeFrame(f.view, outer, e.From+s)
+	const inside = 0.01 // mm: before the corner, where the tangent is still this edge's
+	_, out = templateEdgeFrame(f.view, outer, e.From+max(inside, min(s, e.To-e.From-inside)))
+	return at, out
+}
+
+// tapeStop draws the tick and the value of one stop. Values stand across the edge; one that would run into another moves
+// along the edge, on a bent line.
+func (f *panelFigure) tapeStop(e job.Edge, stop panelStop) {
+	at, out := f.frame(e, stop.s)
+	along := out.Perp().Scale(-1)
+	foot := at.Add(out.Scale(tapeOff))
+	f.c.line(at.Add(out.Scale(1)), foot.Add(out.Scale(1)), sheet.Fine, sheet.LayerDimension)
+	f.c.arrow(foot, panelAlong(f, e, stop.s), 2, sheet.LayerDimension)
+	turn, reads := viewUpright(out)
+	align := sheet.Left
+	if reads.Dot(out) < 0 {
+		align = sheet.Right
+	}
+	const size = sheet.Letters25
+	down := plane.Point{Y: 1}.Rotate(-turn).Scale(size * sheet.CapHeight / 2)
+	shifts := []float64{0, -2, 2, -4, 4, -6, 6, -8, 8, -11, 11}
+	var quads []viewQuad
+	var texts []sheet.Text
+	var starts []plane.Point
+	for _, far := range []float64{tapeText, tapeText + 3} {
+		for _, k := range shifts {
+			start := at.Add(out.Scale(far)).Add(along.Scale(k))
+			t := sheet.Text{At: start.Add(down), Size: size, S: stop.text, Align: align, Turn: turn, Layer: sheet.LayerDimension}
+			starts = append(starts, start)
+			texts = append(texts, t)
+			quads = append(quads, viewTextQuad(t))
+		}
+	}
+	i, ok := f.c.place.best(quads, func(i int) float64 { return float64(i) * 0.5 })
+	if !ok {
+		f.bare = append(f.bare, e.Name+" "+stop.text)
+		return
+	}
+	if starts[i].Dist(at.Add(out.Scale(tapeText))) > 0.1 {
+		f.c.line(foot.Add(out.Scale(1)), starts[i].Sub(out.Scale(0.5)), sheet.Fine, sheet.LayerDimension)
+	}
+	f.c.text(texts[i])
+}
+
+// panelAlong is the direction on the page in which the tape runs at s.
+func panelAlong(f *panelFigure, e job.Edge, s float64) plane.Point {
+	_, out := f.frame(e, s)
+	// Outward is to the right of travel on the panel; on the page, with y downwards, travel is out turned by a quarter.
+	return plane.Point{X: out.Y, Y: -out.X}
+}

@@ -1,0 +1,229 @@
+package drawing
+
+import (
+	"fmt"
+
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+// TileInfo says what one page of the templates shows and where: View maps panel coordinates to that page at full size.
+type TileInfo struct {
+	Page   int // index of the page in Templates
+	Panel  string
+	Tile   Tile
+	View   sheet.View
+	Window plane.Box // the drawing area on the page
+}
+
+// Margins of a template's page, mm: what no printer reaches, the column of the upright scale, the strip of texts.
+const (
+	templateMargin  = 8
+	templateColumn  = 11
+	templateStrip   = 30
+	templateOverlap = 10
+	templateBorder  = 11 // room for the texts outside a panel's edge
+)
+
+// Templates draws templates.pdf: for every panel an overview and its full-size pages, then the sections through every kind
+// of station. It fails when the job names a paper that is none.
+func Templates(p *setout.Plan) ([]sheet.Sheet, error) {
+	sheets, _, err := TemplatePages(p)
+	return sheets, err
+}
+
+// TemplatePages is Templates with the place of every full-size page.
+func TemplatePages(p *setout.Plan) ([]sheet.Sheet, []TileInfo, error) {
+	paper, err := viewPaper(p.Job.Paper)
+	if err != nil {
+		return nil, nil, err
+	}
+	var sheets []sheet.Sheet
+	var infos []TileInfo
+	for _, panel := range p.Panels {
+		grid, w, h := templateGrid(panel, paper)
+		sheets = append(sheets, templateOverview(p, panel, &grid, paper))
+		for i, tile := range grid.Tiles {
+			t := templateTile{plan: p, panel: panel, grid: &grid, tile: tile, view: templateView(tile)}
+			t.draw()
+			infos = append(infos, TileInfo{Page: len(sheets), Panel: panel.Job.ID, Tile: tile, View: t.view,
+				Window: viewPageBox(t.view, tile.Window)})
+			sheets = append(sheets, t.page(w, h, i))
+		}
+	}
+	sections, err := Sections(p)
+	if err != nil {
+		return nil, nil, err
+	}
+	return append(sheets, sections...), infos, nil
+}
+
+// viewPaper finds a paper by name.
+func viewPaper(name string) (sheet.Paper, error) {
+	for _, p := range []sheet.Paper{sheet.A4, sheet.A3, sheet.Letter} {
+		if p.Name == name {
+			return p, nil
+		}
+	}
+	return sheet.Paper{}, fmt.Errorf("paper %q: A4, A3 and Letter are known", name)
+}
+
+// templateView places a tile's window on its page at full size.
+func templateView(t Tile) sheet.View {
+	return sheet.View{
+		Origin: plane.Point{X: templateMargin + templateColumn - t.Window.Min.X, Y: templateMargin + t.Window.Max.Y},
+		Scale:  1,
+	}
+}
+
+// templateGrid cuts a panel into pages, upright or across, whichever takes fewer; upright when it is the same.
+func templateGrid(p *setout.Panel, paper sheet.Paper) (g TileGrid, w, h float64) {
+	marks, spots := templateMarks(p)
+	bounds := plane.EmptyBox()
+	for _, m := range marks {
+		bounds = bounds.Include(m[0]).Include(m[1])
+	}
+	bounds = bounds.Grow(templateBorder)
+	for i, size := range [2][2]float64{{paper.W, paper.H}, {paper.H, paper.W}} {
+		c := TileLayout(bounds, marks, spots, TileFrame{
+			W:       size[0] - 2*templateMargin - templateColumn,
+			H:       size[1] - 2*templateMargin - templateStrip,
+			Overlap: templateOverlap,
+		})
+		if i == 0 || len(c.Tiles) < len(g.Tiles) {
+			g, w, h = c, size[0], size[1]
+		}
+	}
+	return g, w, h
+}
+
+// templateMarks lists every line that a template of the panel draws, and the centres of its holes.
+func templateMarks(p *setout.Panel) (marks [][2]plane.Point, spots []plane.Point) {
+	add := func(path plane.Path) {
+		pts := path.Flatten(viewFlat)
+		for i := 1; i < len(pts); i++ {
+			marks = append(marks, [2]plane.Point{pts[i-1], pts[i]})
+		}
+		if n := len(pts); path.Closed && n > 1 {
+			marks = append(marks, [2]plane.Point{pts[n-1], pts[0]})
+		}
+	}
+	add(p.Job.Outline.Outer)
+	for _, c := range p.Job.Outline.CutOuts {
+		add(c)
+	}
+	for _, k := range p.Job.KeepOuts {
+		add(k.Region)
+	}
+	for _, s := range p.SeatLines {
+		add(s.Path)
+	}
+	for _, c := range templateCentres(p) {
+		// A square around the hole, so that none of it falls on a page that is left out.
+		b := plane.Box{Min: c.at, Max: c.at}.Grow(c.r + 2.5)
+		add(plane.Polygon(b.Min, plane.Point{X: b.Max.X, Y: b.Min.Y}, b.Max, plane.Point{X: b.Min.X, Y: b.Max.Y}))
+		spots = append(spots, c.at)
+	}
+	return marks, spots
+}
+
+// page puts the drawn tile on its paper, with the scales and the strip of texts.
+func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
+	name := t.panel.Job.Name
+	s := sheet.Sheet{Title: fmt.Sprintf("%s %s", name, t.tile.Name), W: w, H: h}
+	win := viewPageBox(t.view, t.tile.Window)
+	s.Add(sheet.Clip{X: win.Min.X, Y: win.Min.Y, W: win.Width(), H: win.Height(), Items: t.ink.items})
+	frame := sheet.Thin
+	s.Add(sheet.Rectangle(win.Min.X, win.Min.Y, win.Width(), win.Height(), &frame, nil, sheet.LayerTable))
+	s.Add(sheet.CheckScale(templateMargin+9.5, templateMargin+6, 100, false)...)
+
+	var c viewCanvas
+	top := win.Max.Y
+	left, right := float64(templateMargin), w-templateMargin
+	mapW := 40.0
+	textW := right - mapW - 4 - left
+	title, size := sheet.FitText(name, textW-sheet.TextWidth(t.tile.Name, sheet.Letters50, sheet.Bold)-6, sheet.Letters50, sheet.Letters35, sheet.Bold)
+	c.bold(left, top+6.6, size, sheet.Left, title)
+	c.bold(left+textW, top+6.6, sheet.Letters50, sheet.Right, t.tile.Name)
+	c.write(left, top+12, sheet.Letters25, sheet.Left, t.where(index))
+	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
+	s.Add(c.items...)
+	s.Add(t.legend(left+110, top+17, right-mapW-4)...)
+	s.Add(t.miniMap(plane.Box{Min: viewAt(right-mapW, top+1.5), Max: viewAt(right, top+templateStrip)})...)
+	return s
+}
+
+// where tells the place of the page among the others.
+func (t *templateTile) where(index int) string {
+	n := len(t.grid.Tiles)
+	s := fmt.Sprintf("row %s, column %d · sheet %d of %d", tileRowName(t.tile.Row), t.tile.Col+1, index+1, n)
+	if q := t.panel.Job.Quantity; q > 1 {
+		s += fmt.Sprintf(" · for %d panels", q)
+	}
+	return s + " · print at 100 %, measure both scales"
+}
+
+// legend explains the lines, as many as have room.
+func (t *templateTile) legend(x, y, right float64) []sheet.Item {
+	var c viewCanvas
+	for _, l := range []struct {
+		pen  sheet.Pen
+		text string
+	}{
+		{sheet.Pen{Width: 0.35}, "hole, outer"},
+		{viewFree, "hole behind"},
+		{sheet.Chain, "seat line"},
+	} {
+		if x+11+sheet.TextWidth(l.text, sheet.Letters25, sheet.Regular) > right+1 {
+			continue
+		}
+		c.line(viewAt(x, y-1.2), viewAt(x+9, y-1.2), l.pen, sheet.LayerTable)
+		c.write(x+10.5, y, sheet.Letters25, sheet.Left, l.text)
+		y += 5
+	}
+	if n := len(t.bare); n > 0 {
+		c.write(x, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d without text", n))
+	}
+	return c.items
+}
+
+// miniMap shows which part of the panel the page is.
+func (t *templateTile) miniMap(room plane.Box) []sheet.Item {
+	var c viewCanvas
+	templateMap(&c, t.panel, t.grid, room, t.tile.Name)
+	return c.items
+}
+
+// templateMap draws the outline and the printed tiles into room; the tile named here is filled, and the others carry their
+// names when here is empty. It returns the view.
+func templateMap(c *viewCanvas, p *setout.Panel, g *TileGrid, room plane.Box, here string) sheet.View {
+	b := g.Bounds
+	scale := min(room.Width()/b.Width(), room.Height()/b.Height())
+	mid := room.Centre()
+	v := sheet.View{Scale: scale, Origin: plane.Point{X: mid.X - scale*b.Centre().X, Y: mid.Y + scale*b.Centre().Y}}
+	pen := sheet.Fine
+	for _, t := range g.Tiles {
+		box := viewPageBox(v, t.Cell)
+		fill := sheet.White
+		if t.Name == here {
+			fill = sheet.Grey(150)
+		}
+		c.add(sheet.Rectangle(box.Min.X, box.Min.Y, box.Width(), box.Height(), &pen, &fill, sheet.LayerTable))
+	}
+	for _, path := range append([]plane.Path{p.Job.Outline.Outer}, p.Job.Outline.CutOuts...) {
+		c.path(v.Path(path), sheet.Outline, sheet.LayerOutline)
+	}
+	if here != "" {
+		return v
+	}
+	for _, t := range g.Tiles {
+		at := viewPageBox(v, t.Cell).Centre()
+		size := sheet.Letters35
+		if w := viewPageBox(v, t.Cell).Width() - 2; sheet.TextWidth(t.Name, size, sheet.Bold) > w {
+			size = sheet.Letters25
+		}
+		c.text(sheet.Text{At: at.Add(plane.Point{Y: size * sheet.CapHeight / 2}), Size: size, S: t.Name, Font: sheet.Bold, Align: sheet.Centre, Halo: true})
+	}
+	return v
+}

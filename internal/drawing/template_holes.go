@@ -1,0 +1,151 @@
+package drawing
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+)
+
+// templateCircle is one circle on a template: a hole, or the rim of a countersink, in one or more layers.
+type templateCircle struct {
+	at       plane.Point
+	diameter float64
+	outer    bool // in the outer panel: drawn full, else dashed
+	sink     bool
+}
+
+// templateDiameter is the diameter to draw: the drill's own where one was found.
+func templateDiameter(h setout.Hole) float64 {
+	if h.Drill != nil {
+		return h.Drill.Diameter
+	}
+	return h.Wanted
+}
+
+// templateCircles returns the circles of a panel's holes, each once, those of the outer panel first.
+func templateCircles(p *setout.Panel) []templateCircle {
+	type key struct{ x, y, d int64 }
+	// Circles nearer to each other than this print as one.
+	const same = 0.02
+	round := func(v float64) int64 { return int64(math.Round(v / same)) }
+	at := map[key]int{}
+	var out []templateCircle
+	add := func(c templateCircle) {
+		if !(c.diameter > 0) {
+			return
+		}
+		k := key{round(c.at.X), round(c.at.Y), round(c.diameter)}
+		if i, ok := at[k]; ok {
+			out[i].outer = out[i].outer || c.outer
+			return
+		}
+		at[k] = len(out)
+		out = append(out, c)
+	}
+	for _, h := range p.Holes {
+		outer := h.Layer == p.Job.Outer.Name
+		add(templateCircle{h.At, templateDiameter(h), outer, false})
+		if h.Countersink != nil {
+			add(templateCircle{h.At, h.Countersink.Diameter, outer, true})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b templateCircle) int {
+		switch {
+		case a.outer && !b.outer:
+			return -1
+		case b.outer && !a.outer:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// templateCentres returns the distinct centres of a panel's holes with the largest radius drawn around each, in the order
+// of work.
+func templateCentres(p *setout.Panel) []viewDisc {
+	var out []viewDisc
+	for _, h := range p.Holes {
+		r := templateDiameter(h) / 2
+		if h.Countersink != nil {
+			r = math.Max(r, h.Countersink.Diameter/2)
+		}
+		i := slices.IndexFunc(out, func(d viewDisc) bool { return d.at.Dist(h.At) < 0.02 })
+		if i < 0 {
+			out = append(out, viewDisc{h.At, r})
+		} else {
+			out[i].r = math.Max(out[i].r, r)
+		}
+	}
+	return out
+}
+
+// templateSize names the drill of a hole, or says that there is none.
+func templateSize(h setout.Hole) string {
+	if h.Drill != nil {
+		return h.Drill.Name
+	}
+	return "Ø " + measure.Fixed(h.Wanted, 2) + " mm, no drill for it"
+}
+
+// templatePurpose is the plural of a hole's purpose where there are several.
+func templatePurpose(purpose string, n int) string {
+	if n == 1 {
+		return purpose
+	}
+	switch purpose {
+	case "plate rivet", "receptacle rivet", "rivet tail countersink":
+		return fmt.Sprintf("%d %ss", n, purpose)
+	}
+	return fmt.Sprintf("%d × %s", n, purpose)
+}
+
+// templateHoleLines says what is drilled at a station: a line per layer and purpose, "outer: centre 1/2 in", in the order
+// of work; a pilot comes first, once.
+func templateHoleLines(p *setout.Panel, station string) []string {
+	type group struct {
+		layer, purpose, size, sink string
+		n                          int
+	}
+	var groups []group
+	var lines, pilots []string
+	for _, h := range p.Holes {
+		if h.Station != station {
+			continue
+		}
+		if h.Pilot != nil && !slices.Contains(pilots, h.Pilot.Name) {
+			pilots = append(pilots, h.Pilot.Name)
+		}
+		g := group{layer: h.Layer, purpose: h.Purpose, size: templateSize(h)}
+		if c := h.Countersink; c != nil {
+			g.sink = fmt.Sprintf(", csk %s° Ø %s %s", viewTrim(c.AngleDeg, 1), measure.Fixed(c.Diameter, 1), c.Face)
+		}
+		i := slices.IndexFunc(groups, func(o group) bool { o.n = 0; return o == g })
+		if i < 0 {
+			i = len(groups)
+			groups = append(groups, g)
+		}
+		groups[i].n++
+	}
+	for _, s := range pilots {
+		lines = append(lines, "pilot "+s)
+	}
+	slices.SortStableFunc(groups, func(a, b group) int {
+		first := func(g group) int {
+			if g.layer == p.Job.Outer.Name {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Compare(first(a), first(b))
+	})
+	for _, g := range groups {
+		lines = append(lines, fmt.Sprintf("%s: %s %s%s", g.layer, templatePurpose(g.purpose, g.n), g.size, g.sink))
+	}
+	return lines
+}

@@ -1,0 +1,224 @@
+package drawing
+
+import (
+	"math"
+
+	"panelwright/internal/job"
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+// templateTile draws one tile: the marks of the panel inside the window, and their labels.
+type templateTile struct {
+	plan  *setout.Plan
+	panel *setout.Panel
+	grid  *TileGrid
+	tile  Tile
+	view  sheet.View
+	ink   viewCanvas // clipped to the window
+	bare  []string   // stations whose label found no room
+}
+
+// Prices of writing over a line, for the placer.
+const (
+	costOutline = 40
+	costSeat    = 3
+	costArea    = 6
+	costCut     = 12
+)
+
+// seen says whether a point of the panel lies in this tile's window, d mm inside it.
+func (t *templateTile) seen(p plane.Point, d float64) bool { return t.tile.Window.Grow(-d).Has(p) }
+
+// draw makes all marks inside the window.
+func (t *templateTile) draw() {
+	win := viewPageBox(t.view, t.tile.Window)
+	t.ink.place.frame = win.Grow(-0.8)
+	t.areas()
+	t.outline()
+	t.holes()
+	t.cuts()
+	t.tape()
+	t.front()
+	t.labels()
+	t.edgeNames()
+}
+
+// viewPageBox is the box on the page that a box on the panel falls on.
+func viewPageBox(v sheet.View, b plane.Box) plane.Box {
+	return plane.EmptyBox().Include(v.Map(b.Min)).Include(v.Map(b.Max))
+}
+
+// areas draws keep-outs and seat lines.
+func (t *templateTile) areas() {
+	for _, k := range t.panel.Job.KeepOuts {
+		if !k.Region.Bounds().Overlaps(t.tile.Window) {
+			continue
+		}
+		page := t.view.Path(k.Region)
+		t.ink.add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch})
+		t.ink.path(page, sheet.Thin, sheet.LayerHatch)
+		t.ink.place.takePath(page, costArea)
+	}
+	for _, s := range t.panel.SeatLines {
+		if !s.Path.Bounds().Grow(1).Overlaps(t.tile.Window) {
+			continue
+		}
+		page := t.view.Path(s.Path)
+		t.ink.path(page, sheet.Chain, sheet.LayerCentre)
+		t.ink.place.takePath(page, costSeat)
+	}
+}
+
+// outline draws the edge of the panel and of its cut-outs, thick.
+func (t *templateTile) outline() {
+	o := t.panel.Job.Outline
+	for i, path := range append([]plane.Path{o.Outer}, o.CutOuts...) {
+		page := t.view.Path(path)
+		pen := viewBold
+		if i > 0 {
+			pen.Width = 0.7
+		}
+		t.ink.path(page, pen, sheet.LayerOutline)
+		t.ink.place.takePath(page, costOutline)
+	}
+}
+
+// holes draws every hole at its true size with centre marks, and the rivet line of each station.
+func (t *templateTile) holes() {
+	reach := t.tile.Window.Grow(30)
+	for _, st := range t.panel.Stations {
+		if !reach.Has(st.At) {
+			continue
+		}
+		half := 12.0
+		for _, h := range t.panel.Holes {
+			if h.Station == st.ID {
+				half = math.Max(half, h.At.Dist(st.At)+templateDiameter(h)/2+5)
+			}
+		}
+		dir := plane.Point{X: 1}.Rotate(st.Dir)
+		a, b := t.view.Map(st.At.Sub(dir.Scale(half))), t.view.Map(st.At.Add(dir.Scale(half)))
+		t.ink.line(a, b, sheet.Thin, sheet.LayerCentre)
+		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costArea})
+	}
+	for _, c := range templateCircles(t.panel) {
+		if !reach.Has(c.at) {
+			continue
+		}
+		pen := viewFree
+		switch {
+		case c.sink:
+			pen = sheet.Fine
+		case c.outer:
+			pen = sheet.Pen{Width: 0.35}
+		}
+		t.ink.circle(t.view.Map(c.at), c.diameter/2, pen, "holes")
+	}
+	for _, c := range templateCentres(t.panel) {
+		if !reach.Has(c.at) {
+			continue
+		}
+		at, dir := t.view.Map(c.at), plane.Point{X: 1}
+		if st := t.stationNear(c.at); st != nil {
+			dir = viewDirection(t.view, plane.Point{X: 1}.Rotate(st.Dir))
+		}
+		t.ink.cross(at, dir, c.r+2.5)
+		t.ink.place.takeDisc(at, c.r+2.2)
+	}
+}
+
+func (t *templateTile) stationNear(at plane.Point) *setout.Station {
+	var best *setout.Station
+	for _, st := range t.panel.Stations {
+		if best == nil || st.At.Dist(at) < best.At.Dist(at) {
+			best = st
+		}
+	}
+	return best
+}
+
+// tape marks, on the edge, where the tape finds each station, and the zero of every edge.
+func (t *templateTile) tape() {
+	outer := t.panel.Job.Outline.Outer
+	for _, e := range t.panel.Job.Edges {
+		at, out := templateEdgeFrame(t.view, outer, e.From)
+		if t.seen(outer.At(e.From), 2) {
+			t.ink.line(at.Sub(out.Scale(3)), at.Add(out.Scale(6)), sheet.Thin, sheet.LayerDimension)
+			t.besideEdge(at, out, "0", sheet.Letters25)
+		}
+	}
+	for _, st := range t.panel.Stations {
+		e := templateEdge(t.panel.Job, st.Edge)
+		if e == nil {
+			continue
+		}
+		s := e.From + st.Tape
+		if !t.seen(outer.At(s), 1) {
+			continue
+		}
+		at, out := templateEdgeFrame(t.view, outer, s)
+		t.ink.line(at.Sub(out.Scale(4)), at.Add(out.Scale(6)), sheet.Thin, sheet.LayerDimension)
+		if !t.besideEdge(at, out, "no. "+st.ID+": "+viewTape(t.plan.Job, st.Tape), sheet.Letters25) {
+			t.besideEdge(at, out, measure.Fixed(st.Tape, 1), sheet.Letters25)
+		}
+	}
+}
+
+// templateEdgeFrame returns the place on the page at length s along the outline, and the outward direction there.
+func templateEdgeFrame(v sheet.View, outer plane.Path, s float64) (at, out plane.Point) {
+	return v.Map(outer.At(s)), viewDirection(v, outer.Tangent(s).Perp().Scale(-1))
+}
+
+func templateEdge(p *job.Panel, name string) *job.Edge {
+	for i := range p.Edges {
+		if p.Edges[i].Name == name {
+			return &p.Edges[i]
+		}
+	}
+	return nil
+}
+
+// viewTape shows a distance as a tape does: 312.5 mm, and in an inch job the nearest 1/32 first.
+func viewTape(j *job.Job, v float64) string {
+	mm := measure.Fixed(v, 1)
+	if !j.Inch {
+		return mm
+	}
+	frac, _ := measure.Fraction(v, 32)
+	return frac + " (" + mm + ")"
+}
+
+// besideEdge writes a text along the edge, outside it, as near to at as there is room.
+func (t *templateTile) besideEdge(at, out plane.Point, s string, size float64) bool {
+	turn, along := viewUpright(out.Perp())
+	return t.ink.label(sheet.Text{S: s, Size: size, Turn: turn, Align: sheet.Centre}, func() []plane.Point {
+		w := sheet.TextWidth(s, size, sheet.Regular)
+		var middles []plane.Point
+		for _, far := range []float64{3.4, 7.6} {
+			for _, k := range []float64{0, 0.5, -0.5, 1, -1, 1.6, -1.6} {
+				middles = append(middles, at.Add(out.Scale(far)).Add(along.Scale(k*(w+1.5))))
+			}
+		}
+		return middles
+	}())
+}
+
+// label sets a text with its middle at the first and cheapest of the places that is free.
+func (c *viewCanvas) label(t sheet.Text, middles []plane.Point) bool {
+	down := plane.Point{Y: 1}.Rotate(-t.Turn) // from the middle of the letters to their base line
+	quads := make([]viewQuad, len(middles))
+	texts := make([]sheet.Text, len(middles))
+	for i, m := range middles {
+		texts[i] = t
+		texts[i].At = m.Add(down.Scale(t.Size * sheet.CapHeight / 2))
+		quads[i] = viewTextQuad(texts[i])
+	}
+	i, ok := c.place.best(quads, func(i int) float64 { return float64(i) * 0.2 })
+	if ok {
+		c.text(texts[i])
+	}
+	return ok
+}

@@ -1,0 +1,232 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+
+	"panelwright/internal/job"
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+// templateTextWide is the widest that a station's text may be before it is broken, mm.
+const templateTextWide = 56
+
+// labels writes at every station its number and what is drilled there: beside it, where nothing else is covered, with a
+// leader when that is not next to it. A station that finds no room for all gets its number only.
+func (t *templateTile) labels() {
+	for _, st := range t.panel.Stations {
+		if !t.seen(st.At, 1) {
+			continue
+		}
+		lines := templateHoleLines(t.panel, st.ID)
+		if st.Edge != "" {
+			lines = append(lines, fmt.Sprintf("%s %s, in %s", st.Edge, viewTape(t.plan.Job, st.Tape), viewTape(t.plan.Job, st.TapeInset)))
+		}
+		if !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
+			t.bare = append(t.bare, st.ID)
+		}
+	}
+}
+
+// block sets a station's number over its lines as one label.
+func (t *templateTile) block(st *setout.Station, lines []string, wide float64) bool {
+	const big, small = sheet.Letters50, sheet.Letters25
+	var set []string
+	for _, l := range lines {
+		set = append(set, sheet.Wrap(l, wide, small, sheet.Regular)...)
+	}
+	w := sheet.TextWidth(st.ID, big, sheet.Bold)
+	for _, l := range set {
+		w = math.Max(w, sheet.TextWidth(l, small, sheet.Regular))
+	}
+	h := big*viewAscent + float64(len(set))*small*1.25 + small*0.3
+	at := t.view.Map(st.At)
+	quads, anchors := viewRing(at, w, h, []float64{7, 10, 14, 19, 25, 32, 40, 50, 62, 76})
+	inside := func(i int) bool {
+		c := t.view.Unmap(quads[i].box().Centre())
+		return t.panel.Job.Outline.Outer.Contains(c) == plane.Inside
+	}
+	i, ok := t.ink.place.best(quads, func(i int) float64 {
+		price := anchors[i].Dist(at) * 0.35
+		if !inside(i) {
+			price += 15
+		}
+		return price
+	})
+	if !ok {
+		return false
+	}
+	q := quads[i]
+	y := q[0].Y + big*sheet.CapHeight
+	t.ink.add(sheet.Text{At: viewAt(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
+	for _, l := range set {
+		y += small * 1.25
+		t.ink.add(sheet.Text{At: viewAt(q[0].X, y), Size: small, S: l, Halo: true, Layer: sheet.LayerText})
+	}
+	t.ink.place.takeBox(q)
+	t.leader(at, anchors[i])
+	return true
+}
+
+// leader joins a label that stands away from its station with it.
+func (t *templateTile) leader(at, anchor plane.Point) {
+	gap := 4.0
+	for _, d := range t.ink.place.discs {
+		if d.at.Dist(at) < 0.5 {
+			gap = math.Max(gap, d.r)
+		}
+	}
+	if d := anchor.Dist(at); d > gap+6 {
+		dir := anchor.Sub(at).Unit()
+		t.ink.line(at.Add(dir.Scale(gap)), anchor.Sub(dir.Scale(0.8)), sheet.Fine, sheet.LayerDimension)
+	}
+}
+
+// visible returns the middle of the longest run of an edge inside the window, d mm within, as a length along the outline.
+func (t *templateTile) visible(e job.Edge, d float64) (s, length float64) {
+	const step = 1.0
+	outer := t.panel.Job.Outline.Outer
+	n := max(1, int(math.Ceil((e.To-e.From)/step)))
+	run, best, bestEnd := 0, 0, 0
+	for i := 0; i <= n; i++ {
+		if !t.seen(outer.At(e.From+(e.To-e.From)*float64(i)/float64(n)), d) {
+			run = 0
+			continue
+		}
+		if run++; run > best {
+			best, bestEnd = run, i
+		}
+	}
+	each := (e.To - e.From) / float64(n)
+	return e.From + (float64(bestEnd)-float64(best-1)/2)*each, float64(best-1) * each
+}
+
+// front draws the arrow that says which edge faces forward, on every tile that shows enough of it.
+func (t *templateTile) front() {
+	e := templateEdge(t.panel.Job, t.panel.Job.Front)
+	if e == nil {
+		return
+	}
+	const words, size, tall = "this edge to the front", sheet.Letters35, 16.0
+	w := sheet.TextWidth(words, size, sheet.Bold)
+	s, length := t.visible(*e, 3)
+	if length < 40 {
+		return
+	}
+	for _, k := range []float64{0, 0.2, -0.2, 0.35, -0.35} {
+		at, out := templateEdgeFrame(t.view, t.panel.Job.Outline.Outer, s+k*length)
+		turn, along := viewUpright(out.Perp())
+		// Arrow first, words after it, both just inside the edge.
+		tip, tail := at.Sub(out.Scale(2)), at.Sub(out.Scale(2+tall))
+		mid := at.Sub(out.Scale(2 + tall/2))
+		text := sheet.Text{At: mid.Add(along.Scale(7)), Size: size, S: words, Font: sheet.Bold, Turn: turn}
+		text.At = text.At.Add(plane.Point{Y: 1}.Rotate(-turn).Scale(size * sheet.CapHeight / 2))
+		tq := viewTextQuad(text)
+		side := along.Scale(5)
+		aq := viewQuad{tip.Add(side), tip.Sub(side), tail.Sub(side), tail.Add(side)}
+		if w > length {
+			continue
+		}
+		if i, ok := t.ink.place.best([]viewQuad{tq}, nil); !ok || i != 0 {
+			continue
+		}
+		if _, ok := t.ink.place.cost(aq); !ok {
+			continue
+		}
+		text.Halo = true
+		t.ink.bigArrow(tail, tip, 9)
+		t.ink.text(text)
+		t.ink.place.takeBox(aq)
+		return
+	}
+}
+
+// edgeNames writes each edge's name outside it, where a tile shows enough of it.
+func (t *templateTile) edgeNames() {
+	outer := t.panel.Job.Outline.Outer
+	for _, e := range t.panel.Job.Edges {
+		s, length := t.visible(e, 4)
+		if length < 30 {
+			continue
+		}
+		words := "edge " + e.Name + ", " + viewTape(t.plan.Job, e.To-e.From) + " long"
+		if sheet.TextWidth(words, sheet.Letters25, sheet.Regular) > length {
+			words = e.Name
+		}
+		for _, k := range []float64{0.12, -0.12, 0.25, -0.25, 0} {
+			at, out := templateEdgeFrame(t.view, outer, s+k*length)
+			if t.besideEdge(at, out, words, sheet.Letters25) {
+				break
+			}
+		}
+	}
+}
+
+// cuts draws the lines along which neighbours are cut and laid together, with targets that both pages show.
+func (t *templateTile) cuts() {
+	c := t.tile.Cell
+	for _, side := range []struct {
+		row, col int
+		a, b     plane.Point
+		out      plane.Point // towards the neighbour
+	}{
+		{0, -1, c.Min, plane.Point{X: c.Min.X, Y: c.Max.Y}, plane.Point{X: -1}},
+		{0, 1, plane.Point{X: c.Max.X, Y: c.Min.Y}, c.Max, plane.Point{X: 1}},
+		{-1, 0, plane.Point{X: c.Min.X, Y: c.Max.Y}, c.Max, plane.Point{Y: 1}},
+		{1, 0, c.Min, plane.Point{X: c.Max.X, Y: c.Min.Y}, plane.Point{Y: -1}},
+	} {
+		next, ok := t.grid.printed(t.tile.Row+side.row, t.tile.Col+side.col)
+		if !ok {
+			continue
+		}
+		a, b := t.view.Map(side.a), t.view.Map(side.b)
+		t.ink.line(a, b, sheet.Cut, sheet.LayerRegister)
+		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costCut})
+		for _, k := range templateTargets(t.panel, side.a, side.b) {
+			at := t.view.Map(side.a.Lerp(side.b, k))
+			t.ink.add(sheet.RegistrationMark(at)...)
+			t.ink.place.takeDisc(at, 5)
+		}
+		words := "lay " + next.Name + " on this line"
+		if side.row+side.col < 0 {
+			words = "cut here, join to " + next.Name
+		}
+		out := viewDirection(t.view, side.out)
+		turn, _ := viewUpright(out.Perp())
+		var middles []plane.Point
+		for _, k := range []float64{0.5, 0.4, 0.6, 0.15, 0.85} {
+			middles = append(middles, a.Lerp(b, k).Add(out.Scale(t.grid.Frame.Overlap/4)))
+		}
+		t.ink.label(sheet.Text{S: words, Size: sheet.Letters18, Turn: turn, Align: sheet.Centre}, middles)
+	}
+}
+
+// templateTargets returns where on a cut line from a to b the targets stand, as fractions: two places that keep off the
+// holes. It depends on the line and the holes only, so neighbours agree.
+func templateTargets(p *setout.Panel, a, b plane.Point) []float64 {
+	const clear = 9
+	pick := func(wanted float64) float64 {
+		for _, step := range []float64{0, 0.05, -0.05, 0.1, -0.1} {
+			at, free := a.Lerp(b, wanted+step), true
+			for _, h := range p.Holes {
+				free = free && h.At.Dist(at) > clear+templateDiameter(h)/2
+			}
+			if free {
+				return wanted + step
+			}
+		}
+		return wanted
+	}
+	return []float64{pick(0.25), pick(0.75)}
+}
+
+// templateAcross is a length as overview pages show it.
+func templateAcross(j *job.Job, v float64) string {
+	if j.Inch {
+		return measure.MM(v) + " (" + measure.Inch(v) + ")"
+	}
+	return measure.MM(v)
+}

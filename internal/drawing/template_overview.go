@@ -1,0 +1,98 @@
+package drawing
+
+import (
+	"fmt"
+	"strings"
+
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+func templateMM(v float64) string { return measure.MM(v) }
+
+// templateOverview is the first page of a panel: the panel to scale with its dimensions, the map of its pages, and how to
+// use them.
+func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper sheet.Paper) sheet.Sheet {
+	const margin = 10
+	w, h := paper.W, paper.H
+	b := p.Job.Outline.Outer.Bounds()
+	if b.Width() > b.Height() && paper.W > 250 { // a large sheet shows a wide panel better across
+		w, h = h, w
+	}
+	s := sheet.Sheet{Title: p.Job.Name + ", overview", W: w, H: h}
+	var c viewCanvas
+	name, size := sheet.FitText(p.Job.Name, w-2*margin, sheet.Letters70, sheet.Letters35, sheet.Bold)
+	c.bold(margin, margin+7, size, sheet.Left, name)
+	y := c.wrapped(margin, margin+13.5, w-2*margin, sheet.Letters25, templateAbout(plan, p))
+	c.line(viewAt(margin, y-2), viewAt(w-margin, y-2), sheet.Outline, sheet.LayerTable)
+
+	const lower = 82.0 // map and instructions
+	foot := h - margin - lower
+	figure := panelDraw(plan.Job, p, plane.Box{Min: viewAt(margin, y), Max: viewAt(w-margin, foot-12)}, PanelMarks{
+		KeepOuts: true, Size: true, Tape: true, Front: true, EdgeName: true})
+	step := panelScaleStep(figure.view.Scale)
+	figure.c.addMarks(sheet.ScaleBar(margin+2, foot-4, figure.view.Scale, step, 4))
+	figure.c.write(w-margin, foot-4, sheet.Letters25, sheet.Right, "scale "+viewScaleName(figure.view.Scale)+", tape from each ring")
+	c.line(viewAt(margin, foot), viewAt(w-margin, foot), sheet.Outline, sheet.LayerTable)
+
+	mid := margin + (w-2*margin)*0.44
+	c.bold(margin, foot+6, sheet.Letters35, sheet.Left, "Pages")
+	templateMap(&c, p, g, plane.Box{Min: viewAt(margin, foot+9), Max: viewAt(mid-4, h-margin)}, "")
+	c.bold(mid, foot+6, sheet.Letters35, sheet.Left, "Before drilling")
+	y = foot + 12
+	for i, l := range templateHowTo(plan, p, g) {
+		c.write(mid, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d", i+1))
+		y = c.wrapped(mid+5, y, w-margin-mid-5, sheet.Letters25, l) + 0.8
+	}
+	s.Add(figure.c.items...)
+	s.Add(c.items...)
+	return s
+}
+
+// templateAbout says what the panel is.
+func templateAbout(plan *setout.Plan, p *setout.Panel) string {
+	b := p.Job.Outline.Outer.Bounds()
+	parts := []string{
+		plan.Job.Name,
+		fmt.Sprintf("%s × %s", templateAcross(plan.Job, b.Width()), templateAcross(plan.Job, b.Height())),
+		layerWords(&p.Job.Outer),
+		fmt.Sprintf("%d stations", len(p.Stations)),
+	}
+	if p.Job.Quantity > 1 {
+		parts = append(parts, fmt.Sprintf("%d of this panel: each is marked from these pages", p.Job.Quantity))
+	}
+	if plan.Job.Date != "" {
+		parts = append(parts, plan.Job.Date)
+	}
+	return strings.Join(parts, " · ")
+}
+
+// templateHowTo is the order of marking out, as far as paper goes.
+func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
+	n := len(g.Tiles)
+	lines := []string{
+		fmt.Sprintf("Print the %d page%s of this panel at 100 %%, not fitted to the page. Measure both scales on each: 100.0 mm.", n, viewPlural(n)),
+	}
+	if n > 1 {
+		lines = append(lines, "Cut each page along \"cut here\" and lay it on the dashed line of its neighbour, target on target. Tape.")
+	}
+	if len(g.LeftOut) > 0 {
+		lines = append(lines, "Not printed, nothing lies there: "+strings.Join(g.LeftOut, ", ")+".")
+	}
+	lines = append(lines,
+		"Lay the thick edge on the panel's edge. Check the tape distances along every edge; the tape wins over the paper.",
+		"Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind. Sizes stand at each station.")
+	if len(p.Job.Hazards) > 0 {
+		lines = append(lines, "Behind this panel: "+strings.Join(p.Job.Hazards, ", ")+".")
+	}
+	return lines
+}
+
+func viewPlural(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return "s"
+}

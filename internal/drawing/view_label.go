@@ -1,0 +1,212 @@
+package drawing
+
+import (
+	"math"
+
+	"panelwright/internal/plane"
+	"panelwright/internal/sheet"
+)
+
+// viewQuad is an upright or turned rectangle on the page, its corners in order.
+type viewQuad [4]plane.Point
+
+// Extent of letters over and under the base line, over the text's Size: the tallest lower-case letters and the deepest.
+const (
+	viewAscent  = 0.76
+	viewDescent = 0.236
+)
+
+// viewTextQuad is the rectangle that a text covers.
+func viewTextQuad(t sheet.Text) viewQuad {
+	w := sheet.TextWidth(t.S, t.Size, t.Font)
+	x0 := 0.0
+	switch t.Align {
+	case sheet.Centre:
+		x0 = -w / 2
+	case sheet.Right:
+		x0 = -w
+	}
+	var q viewQuad
+	for i, c := range [4]plane.Point{{X: x0, Y: -viewAscent * t.Size}, {X: x0 + w, Y: -viewAscent * t.Size}, {X: x0 + w, Y: viewDescent * t.Size}, {X: x0, Y: viewDescent * t.Size}} {
+		q[i] = t.At.Add(c.Rotate(-t.Turn)) // the page has y downwards
+	}
+	return q
+}
+
+func viewBoxQuad(x, y, w, h float64) viewQuad {
+	return viewQuad{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+}
+
+// meets says whether two convex quads overlap by more than a hair; touching does not count.
+func (q viewQuad) meets(r viewQuad) bool {
+	return !viewApart(q[:], r[:]) && !viewApart(r[:], q[:])
+}
+
+// viewTouch is how far two rectangles may run into each other and still count as touching, mm.
+const viewTouch = 0.01
+
+// viewApart says whether an edge of a has all of b on its outer side. a may be a line of two points.
+func viewApart(a, b []plane.Point) bool {
+	for i := range a {
+		e := a[(i+1)%len(a)].Sub(a[i])
+		if e.Len() == 0 {
+			continue
+		}
+		n := e.Perp().Unit()
+		aLo, aHi := viewSpan(a, n)
+		bLo, bHi := viewSpan(b, n)
+		if aHi <= bLo+viewTouch || bHi <= aLo+viewTouch {
+			return true
+		}
+	}
+	return false
+}
+
+func viewSpan(pts []plane.Point, n plane.Point) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, p := range pts {
+		d := p.Dot(n)
+		lo, hi = math.Min(lo, d), math.Max(hi, d)
+	}
+	return lo, hi
+}
+
+// meetsLine says whether the line from a to b passes through the quad.
+func (q viewQuad) meetsLine(a, b plane.Point) bool {
+	line := []plane.Point{a, b}
+	if viewApart(q[:], line) {
+		return false
+	}
+	n := b.Sub(a).Perp().Unit()
+	lo, hi := viewSpan(q[:], n)
+	d := a.Dot(n)
+	return lo < d && d < hi
+}
+
+// meetsDisc says whether the quad comes within r of at.
+func (q viewQuad) meetsDisc(at plane.Point, r float64) bool {
+	path := plane.Polygon(q[:]...)
+	if path.Contains(at) != plane.Outside {
+		return true
+	}
+	_, d, _ := path.Nearest(at)
+	return d < r
+}
+
+func (q viewQuad) box() plane.Box {
+	b := plane.EmptyBox()
+	for _, p := range q {
+		b = b.Include(p)
+	}
+	return b
+}
+
+type viewDisc struct {
+	at plane.Point
+	r  float64
+}
+
+type viewLine struct {
+	a, b plane.Point
+	cost float64
+}
+
+// viewPlacer finds room for labels. Texts and discs are never covered; lines cost what they say.
+type viewPlacer struct {
+	frame plane.Box // labels stay inside; the zero box is no limit
+	texts []viewQuad
+	discs []viewDisc
+	lines []viewLine
+}
+
+func (p *viewPlacer) takeText(t sheet.Text) { p.texts = append(p.texts, viewTextQuad(t)) }
+
+func (p *viewPlacer) takeBox(q viewQuad) { p.texts = append(p.texts, q) }
+
+func (p *viewPlacer) takeDisc(at plane.Point, r float64) {
+	p.discs = append(p.discs, viewDisc{at, r})
+}
+
+// takePath makes a path on the page costly to write over.
+func (p *viewPlacer) takePath(path plane.Path, cost float64) {
+	pts := path.Flatten(0.2)
+	if path.Closed && len(pts) > 0 {
+		pts = append(pts, pts[0])
+	}
+	for i := 1; i < len(pts); i++ {
+		p.lines = append(p.lines, viewLine{pts[i-1], pts[i], cost})
+	}
+}
+
+// cost returns what a label over q would cover; ok is false when it may not stand there at all.
+func (p *viewPlacer) cost(q viewQuad) (cost float64, ok bool) {
+	box := q.box()
+	if p.frame != (plane.Box{}) && !(p.frame.Has(box.Min) && p.frame.Has(box.Max)) {
+		return 0, false
+	}
+	for _, t := range p.texts {
+		if box.Overlaps(t.box()) && q.meets(t) {
+			return 0, false
+		}
+	}
+	for _, d := range p.discs {
+		if box.Grow(d.r).Has(d.at) && q.meetsDisc(d.at, d.r) {
+			return 0, false
+		}
+	}
+	for _, l := range p.lines {
+		if box.Overlaps(plane.EmptyBox().Include(l.a).Include(l.b)) && q.meetsLine(l.a, l.b) {
+			cost += l.cost
+		}
+	}
+	return cost, true
+}
+
+// best returns the cheapest of the quads that may stand, the earliest of equals; extra is the price of the place itself.
+func (p *viewPlacer) best(quads []viewQuad, extra func(i int) float64) (index int, ok bool) {
+	least := math.Inf(1)
+	for i, q := range quads {
+		c, free := p.cost(q)
+		if !free {
+			continue
+		}
+		if extra != nil {
+			c += extra(i)
+		}
+		if c < least {
+			least, index, ok = c, i, true
+		}
+	}
+	return index, ok
+}
+
+// viewRing returns boxes of w × h around at, from near to far: eight sides at each of the distances.
+func viewRing(at plane.Point, w, h float64, distances []float64) (quads []viewQuad, anchors []plane.Point) {
+	for _, d := range distances {
+		for _, side := range [...]plane.Point{{X: 1}, {X: -1}, {Y: -1}, {Y: 1}, {X: 1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: -1}, {X: -1, Y: 1}} {
+			dir := side.Unit()
+			// The box's nearest side or corner touches the ring.
+			x := at.X + dir.X*d + (side.X-1)/2*w
+			y := at.Y + dir.Y*d + (side.Y-1)/2*h
+			q := viewBoxQuad(x, y, w, h)
+			quads = append(quads, q)
+			anchor := plane.Point{X: math.Max(x, math.Min(x+w, at.X)), Y: math.Max(y, math.Min(y+h, at.Y))}
+			anchors = append(anchors, anchor)
+		}
+	}
+	return quads, anchors
+}
+
+// viewTexts lists every text of a display list, clips opened.
+func viewTexts(items []sheet.Item) []sheet.Text {
+	var out []sheet.Text
+	for _, it := range items {
+		switch it := it.(type) {
+		case sheet.Text:
+			out = append(out, it)
+		case sheet.Clip:
+			out = append(out, viewTexts(it.Items)...)
+		}
+	}
+	return out
+}
