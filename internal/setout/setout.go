@@ -193,6 +193,7 @@ type Hole struct {
 	Stage                 int  // 1 pilot clamped, 2 open out, 3 countersink, 4 relief
 	Clamped               bool // drilled through the layers together
 	Note                  string
+	locates               bool // the hole that locates the panels
 }
 
 // Countersink is a seat for a flush head, or for a set tail.
@@ -215,7 +216,20 @@ type RivetJoint struct {
 	Grip          float64
 	HeadOn        string // "plate front", "inner front", …
 	TailOn        string
-	TailTreatment string // "none", "relief hole in the inner panel", "reversed", "spread into a countersink, below flush", "backing washer"
+	TailTreatment string // "none", "relief hole in the inner panel", "relief hole in the layer between", "reversed", "spread into a countersink, below flush", "backing washer"
+	Reason        string // the rule that chose the treatment, in a sentence
+
+	Relief          float64 // diameter of the relief hole for the tail (or for a dome head, when HeadRelief), 0: none
+	HeadRelief      bool    // Relief takes the head
+	WasherDiameter  float64 // backing washer under the tail, 0: none
+	WasherThickness float64
+	HeadSink        *Countersink // seat of a flush head in a layer, nil: none (a seat in the part itself is the part's)
+	TailSink        *Countersink // seat of a set tail in a layer
+	SinkLayer       string       // name of the layer that HeadSink or TailSink is cut into
+	SinkLayerThick  float64      // its nominal thickness
+	TailLayer       string       // role of what the tail bears on: "outer", "inner", "plate", "receptacle foot"
+	TailOnLaminate  bool
+	Trouble         string // no treatment serves: why, and what would
 }
 
 // DropOn is the chance that the whole panel drops over its holes.

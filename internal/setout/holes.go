@@ -1,0 +1,212 @@
+package setout
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"panelwright/internal/job"
+	"panelwright/internal/plane"
+	"panelwright/internal/stock"
+)
+
+// The stages of the work. A hole's pilot belongs to the first stage and stands in the row of the hole that it starts.
+const (
+	stagePilot       = 1
+	stageOpen        = 2
+	stageCountersink = 3
+	stageRelief      = 4
+)
+
+// The purposes of a hole, in the order in which they are drilled.
+const (
+	purposeCentre       = "centre"
+	purposePlateRivet   = "plate rivet"
+	purposeReceptacle   = "receptacle rivet"
+	purposeRelief       = "relief"
+	purposeTailSink     = "rivet tail countersink"
+	holeSamePlace       = 0.01 // mm: holes of two layers nearer than this are one drilling
+	holeReliefSlack     = 1.0  // mm, how much larger a relief hole may be drilled
+	holeSoftOversize    = 2.0  // mm, how much wider a soft layer is cut than the hole that passes it
+	holeSoftOversizeMax = 5.0
+)
+
+// Holes sets out every hole of the plan: one row for each hole in each layer, numbered in the order of work, with the drill
+// from the shop's own set that serves it. It also fills each panel's rivet joints and the chance that the panel drops on.
+// Stations without parts get no holes.
+func Holes(p *Plan) {
+	for _, pan := range p.Panels {
+		pan.Holes, pan.Joins = nil, nil
+		for _, st := range pan.Stations {
+			joints := jointsAt(p.Job, pan, st)
+			pan.Joins = append(pan.Joins, joints...)
+			pan.Holes = append(pan.Holes, holesAt(p.Job, pan, st, joints)...)
+		}
+		holeOrder(pan)
+		pan.DropOn = dropOnOf(p.Job, pan)
+	}
+}
+
+// holeBench gathers the rows of one station.
+type holeBench struct {
+	jointSite
+	rows []Hole
+}
+
+func holesAt(j *job.Job, pan *Panel, st *Station, joints []RivetJoint) []Hole {
+	if st.Choice == nil || st.Choice.Plate == nil || st.Choice.Receptacle == nil || st.Choice.Stud == nil {
+		return nil
+	}
+	b := &holeBench{jointSite: jointSiteOf(j, pan, st)}
+	b.centres()
+	for i := range joints {
+		b.rivets(&joints[i])
+	}
+	b.clamp()
+	return b.rows
+}
+
+// add finishes a row in a layer: position, drill, pilot, tool and speed.
+func (b *holeBench) add(h Hole, in jointLayer, at plane.Point) *Hole {
+	h.Panel, h.Station, h.Layer = b.pan.Job.Name, b.st.ID, in.jointName()
+	h.At = b.st.At.Add(at.Rotate(b.st.Dir))
+	if h.Stage == 0 {
+		h.Stage = stageOpen
+	}
+	holeWork(&h, in, b.job.Drills)
+	b.rows = append(b.rows, h)
+	return &b.rows[len(b.rows)-1]
+}
+
+// centres sets out the holes on the station's axis, from the outside inwards.
+func (b *holeBench) centres() {
+	pl, rc := b.c.Plate, b.c.Receptacle
+	lo, hi := holeFit(pl.CentreHole, b.job.Conditions.HoleFit.Value)
+	if lo > 0 {
+		h := b.add(Hole{Purpose: purposeCentre, Wanted: lo, WantedMax: hi}, b.outer, plane.Point{})
+		if pl.CentreCountersinkDeg > 0 && pl.CentreCountersinkDiameter > 0 {
+			k := jointSink("front", pl.CentreCountersinkDeg, pl.CentreCountersinkDiameter, holeDrilled(h), "stud head")
+			k.Knife = k.Depth >= b.outer.Thickness.Nom
+			holeSink(h, b.outer, k)
+		}
+	}
+	through := math.Max(math.Max(lo, rc.CentreHole.Nom), b.c.Stud.Shank.Nom)
+	for _, l := range b.between {
+		b.between1(l, purposeCentre, 0, through, plane.Point{})
+	}
+	if rc.CentreHole.Nom > 0 {
+		lo, hi := holeLocating(rc, b.c.Stud, &b.job.Conditions)
+		h := b.add(Hole{Purpose: purposeCentre, Wanted: lo, WantedMax: hi, locates: true}, b.inner, plane.Point{})
+		h.Note = holeJoin(h.Note, "this hole locates the panel")
+	}
+}
+
+// between1 cuts one hole through a layer between the panels: none in air, oversize in a soft layer.
+func (b *holeBench) between1(l jointLayer, purpose string, index int, d float64, at plane.Point) {
+	if l.Material == nil {
+		return
+	}
+	h := Hole{Purpose: purpose, Index: index, Wanted: d, WantedMax: d + holeReliefSlack}
+	if holeSoft(l) {
+		h.Wanted, h.WantedMax = d+holeSoftOversize, d+holeSoftOversizeMax
+	}
+	if purpose == purposeRelief {
+		h.Stage = stageRelief
+	}
+	b.add(h, l, at)
+}
+
+// rivets sets out the holes of one joint, its countersinks and its relief holes.
+func (b *holeBench) rivets(jt *RivetJoint) {
+	pattern, purpose, in := b.c.Plate.Rivets, purposePlateRivet, b.outer
+	if jt.Part == "receptacle" {
+		pattern, purpose, in = b.c.Receptacle.Rivets, purposeReceptacle, b.inner
+	}
+	for i, q := range pattern {
+		h := b.add(Hole{Purpose: purpose, Index: i + 1, Wanted: jt.Rivet.HoleMin, WantedMax: jt.Rivet.HoleMax}, in, q.At)
+		if k := jt.HeadSink; k != nil {
+			holeSink(h, in, jointSink(k.Face, k.AngleDeg, k.Diameter, holeDrilled(h), k.Purpose))
+		}
+		if k := jt.TailSink; k != nil {
+			drilled := holeDrilled(h)
+			t := b.add(Hole{Purpose: purposeTailSink, Index: i + 1, Stage: stageCountersink, Wanted: h.Wanted, WantedMax: h.WantedMax}, in, q.At)
+			t.RPM, t.RPMBasis, t.Pilot = 0, "", nil
+			holeSink(t, in, jointSink(k.Face, k.AngleDeg, k.Diameter, drilled, k.Purpose))
+			t.Note = holeJoin(t.Note, "countersink only: spread the set tail into it and finish below flush")
+		}
+	}
+	if jt.Relief <= 0 {
+		return
+	}
+	for i, q := range pattern {
+		for _, l := range b.between {
+			b.between1(l, purposeRelief, i+1, jt.Relief, q.At)
+		}
+		if !jt.HeadRelief && jt.TailTreatment == tailReliefInner {
+			h := b.add(Hole{Purpose: purposeRelief, Index: i + 1, Stage: stageRelief, Wanted: jt.Relief, WantedMax: jt.Relief + holeReliefSlack}, b.inner, q.At)
+			h.Note = holeJoin(h.Note, "for the tail of the rivet in the outer panel")
+		}
+	}
+}
+
+// clamp marks the holes of different sheets that one pilot starts with the panels clamped together.
+func (b *holeBench) clamp() {
+	for i := range b.rows {
+		for k := range b.rows {
+			if b.rows[i].Layer != b.rows[k].Layer && b.rows[i].Pilot != nil && b.rows[k].Pilot != nil &&
+				b.rows[i].At.Dist(b.rows[k].At) < holeSamePlace {
+				b.rows[i].Clamped = true
+			}
+		}
+	}
+}
+
+// holeFit is the band of diameters that a part's hole may have; the job's default serves where the part states none.
+func holeFit(want stock.Toleranced, fit float64) (lo, hi float64) {
+	if want.Tol > 0 {
+		fit = want.Tol
+	}
+	return want.Nom, want.Nom + fit
+}
+
+// holeLocating is the band for the hole in the inner panel: it locates the panel, so its excess over the stud is limited.
+func holeLocating(rc *stock.Receptacle, stud *stock.Stud, c *job.Conditions) (lo, hi float64) {
+	lo, hi = holeFit(rc.CentreHole, c.HoleFit.Value)
+	if c.LocateExcessMax.Value > 0 {
+		hi = math.Min(hi, stud.Shank.Nom+c.LocateExcessMax.Value)
+	}
+	return lo, hi
+}
+
+// holeDrilled is the diameter that the hole gets: the drill's, or as wanted where none fits.
+func holeDrilled(h *Hole) float64 {
+	if h.Drill != nil {
+		return h.Drill.Diameter
+	}
+	return h.Wanted
+}
+
+// holeOrder sorts the rows in the order of work and numbers them: stage by stage, then layer by layer from the outside, then
+// by purpose, so that one drill does all it can before the next is set.
+func holeOrder(pan *Panel) {
+	purposes := []string{purposeCentre, purposePlateRivet, purposeReceptacle, purposeTailSink, purposeRelief}
+	role, place := map[string]int{}, map[string]int{}
+	for i, st := range pan.Stations {
+		place[st.ID] = i
+		for k, l := range jointLayers(pan, st) {
+			role[l.jointName()] = max(role[l.jointName()], k)
+		}
+	}
+	slices.SortStableFunc(pan.Holes, func(a, b Hole) int {
+		return cmp.Or(
+			cmp.Compare(a.Stage, b.Stage),
+			cmp.Compare(role[a.Layer], role[b.Layer]),
+			cmp.Compare(a.Layer, b.Layer),
+			cmp.Compare(slices.Index(purposes, a.Purpose), slices.Index(purposes, b.Purpose)),
+			cmp.Compare(place[a.Station], place[b.Station]),
+			cmp.Compare(a.Index, b.Index))
+	})
+	for i := range pan.Holes {
+		pan.Holes[i].No = i + 1
+	}
+}
