@@ -16,8 +16,8 @@ func stroke(layer string, pen *Pen, pts ...plane.Point) Item {
 
 // CheckScale draws the scale by which a reader tells whether the page was printed at full size. Its main line runs from
 // (x, y) exactly length mm to the right, or down when not horizontal; it has a tick every 10 mm (every fifth one longer
-// and numbered) and one at its end, and says what it must measure. It takes up to 9 mm to the side of the line: above,
-// or to the left.
+// and numbered) and one at its end, and says what it must measure. It takes 7 mm above the line, or to the left of it; one
+// shorter than 50 mm has its label on the other side, 4 mm more.
 func CheckScale(x, y, length float64, horizontal bool) []Item {
 	turn := 0.0
 	along, up := plane.Point{X: 1}, plane.Point{Y: -1}
@@ -40,8 +40,8 @@ func CheckScale(x, y, length float64, horizontal bool) []Item {
 	}
 	out = append(out, stroke(LayerScale, &Thin, at(length, 0), at(length, 3.5)),
 		scaleText(at(length, 4.2), turn, short(length, 2)))
-	label := Text{At: at(length/2+length/4, 4.2), Size: Letters25, S: "check: " + short(length, 2) + " mm", Align: Centre, Turn: turn, Layer: LayerScale}
-	if length < 80 { // no room between the numbers: under the line
+	label := Text{At: at(25, 4.2), Size: Letters25, S: "check: " + short(length, 2) + " mm", Align: Centre, Turn: turn, Layer: LayerScale}
+	if length < 50 { // no room between the first numbers: under the line
 		label.At = at(length/2, -1.2-CapHeight*Letters25)
 	}
 	return append(out, label)
