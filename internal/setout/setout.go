@@ -127,7 +127,8 @@ type Closing struct {
 	grip.Result
 	Chance, Loose, Tight float64 // sum 1; meaningful when Known
 	Known                bool
-	Cure                 string // which way: what a fitter would do if loose, if tight
+	Spread               spread.Sum // of δ, with the spreads of its stack and parts; empty when the chance is not known
+	Cure                 string     // which way: what a fitter would do if loose, if tight
 }
 
 // StationLoad is the tributary-area estimate. It can be low by half and knows no prying.
