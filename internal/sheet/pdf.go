@@ -8,6 +8,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"codeberg.org/go-pdf/fpdf"
 
@@ -45,8 +47,8 @@ func WritePDF(w io.Writer, sheets []Sheet, info Info) error {
 	f.SetAutoPageBreak(false, 0)
 	f.SetMargins(0, 0, 0)
 	f.SetCatalogSort(true)
-	f.SetTitle(info.Title, true)
-	f.SetSubject(info.Subject, true)
+	f.SetTitle(titleText(info.Title), true)
+	f.SetSubject(titleText(info.Subject), true)
 	f.SetCreator("panelwright", true)
 	f.SetProducer("panelwright", true)
 	f.SetLang("en")
@@ -89,13 +91,30 @@ func setDate(f *fpdf.Fpdf, date string) error {
 	return nil
 }
 
+// titleText prepares a title for fpdf, which turns UTF-8 into UTF-16 two or three bytes at a time, without looking: bytes
+// that are no UTF-8 become U+FFFD, and a rune beyond U+FFFF the three-byte form of each of its two surrogates.
+func titleText(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		hi, lo := utf16.EncodeRune(r)
+		if hi == utf8.RuneError {
+			b.WriteRune(r)
+			continue
+		}
+		for _, u := range [2]rune{hi, lo} {
+			b.Write([]byte{0xE0 | byte(u>>12), 0x80 | byte(u>>6&0x3F), 0x80 | byte(u&0x3F)})
+		}
+	}
+	return b.String()
+}
+
 func writePage(f *fpdf.Fpdf, s Sheet, marks []mark, outline bool) {
 	f.AddPageFormat("P", fpdf.SizeType{Wd: s.W, Ht: s.H})
 	// The page box is written with two decimals; measuring from its rounded top keeps the top edge exact.
 	p := page{f: f, h: s.H, top: math.Round(s.H*perMM*100) / 100}
 	f.SetFont(pdfFamily, "", 10) // before Bookmark, which takes its encoding from the face in use
 	if outline && s.Title != "" {
-		f.Bookmark(s.Title, 0, 0)
+		f.Bookmark(titleText(s.Title), 0, 0)
 	}
 	f.RawWriteStr("0 J 1 j")
 	for _, m := range marks {

@@ -90,6 +90,49 @@ func TestPDFInfo(t *testing.T) {
 	}
 }
 
+// Titles are no drawn text: they may hold any rune, and bytes that are none.
+func TestPDFTitles(t *testing.T) {
+	const title = "(語) \\ 🚗 Ø"
+	s := Sheet{Title: title, W: 9, H: 9}
+	path := file(t, "t.pdf", pdf(t, Info{Title: title, Subject: "cut \xe8"}, s, s))
+	out := reader(t, "pdfinfo", path)
+	for _, want := range []string{title, "cut \uFFFD"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("no %q in\n%s", want, out)
+		}
+	}
+	if out := reader(t, "qpdf", "--json", path); !strings.Contains(out, `"title": "(`) ||
+		strings.Count(out, `"title": "(語) \\ 🚗 Ø"`) != strings.Count(out, `"title": `) {
+		t.Errorf("outline:\n%s", out)
+	}
+}
+
+// Nested clips meet: of a black page, what lies in all of them is black, and nothing else.
+func TestPDFClips(t *testing.T) {
+	black := Rectangle(0, 0, 60, 60, nil, &Black, "")
+	for name, c := range map[string]struct {
+		item Item
+		area float64 // mm²
+	}{
+		"one": {Clip{10, 10, 30, 20, []Item{black}}, 600}, "two": {Clip{10, 10, 30, 20, []Item{Clip{20, 0, 100, 15, []Item{black}}}}, 100},
+		"apart": {Clip{10, 10, 5, 5, []Item{Clip{30, 30, 5, 5, []Item{black}}}}, 0}, "none": {black, 3600},
+		"hatch": {Clip{10, 10, 30, 20, []Item{Hatch{Region: plane.Region{Outer: plane.Polygon(pt(0, 0), pt(60, 0), pt(60, 60), pt(0, 60))},
+			Pitch: 2, Pen: Pen{Width: 1}}}}, 300},
+		"text": {Clip{10, 10, 5, 5, []Item{Text{At: pt(30, 30), Size: 5, S: "out"}}}, 0},
+	} {
+		path := file(t, "c.pdf", pdf(t, Info{}, Sheet{W: 60, H: 60, Items: []Item{c.item}}))
+		png := strings.TrimSuffix(path, ".pdf")
+		reader(t, "pdftoppm", "-r", "127", "-png", "-singlefile", path, png)
+		sum := 0.0
+		for _, row := range darkness(t, png+".png") {
+			for _, d := range row {
+				sum += d / 25 // pixels per mm²
+			}
+		}
+		want(t, name+": black mm²", sum, c.area, 0.03*c.area+0.01)
+	}
+}
+
 func TestPDFText(t *testing.T) {
 	out := reader(t, "pdftotext", "-layout", file(t, "t.pdf", pdf(t, Info{}, specimen())), "-")
 	for _, s := range []string{"Nose lid, sample", "50 ± 0.5", "Ø 4.3 sample stud", "✓ 6.2 mm", "check: 100 mm", "A second paragraph follows here."} {
