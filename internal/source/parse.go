@@ -15,12 +15,14 @@ import (
 )
 
 // Bounds of what is read, so that no file can make reading long or deep. The library's parser takes time with the square
-// of the keys in one map (1 s at 20 000 on the machine where it was measured) and recurses with depth.
+// of the keys in one map (77 s at 200 000 on the machine where it was measured) and recurses with depth.
 const (
 	MaxBytes  = 4 << 20 // size of a file
 	MaxDepth  = 64      // maps and lists within each other
-	maxKeys   = 20_000  // in all maps together
+	maxKeys   = 50_000  // in all maps together
+	maxInMap  = 2_000   // in one map
 	maxTokens = 600_000
+	maxOdd    = 100 // anchors, aliases and tags: each is a fault, and many of them take the parser long
 )
 
 // Parse reads one YAML document. The node is nil only when nothing could be read; the faults are those of the YAML itself:
@@ -46,6 +48,7 @@ func Parse(file string, text []byte) (*Node, fault.List) {
 type walker struct {
 	file   string
 	lines  []string
+	runes  [][]rune // of each line, made when first asked for
 	faults fault.List
 }
 
@@ -62,6 +65,7 @@ func (w *walker) prepare(text []byte) (string, bool) {
 	src := strings.TrimPrefix(string(text), "\ufeff")
 	src = strings.ReplaceAll(strings.ReplaceAll(src, "\r\n", "\n"), "\r", "\n")
 	w.lines = strings.Split(src, "\n")
+	w.runes = make([][]rune, len(w.lines))
 	for i, line := range w.lines {
 		col := 0
 		for _, c := range line {
@@ -113,12 +117,19 @@ func (w *walker) parse(src string) (doc *ast.DocumentNode) {
 		if d.Body == nil {
 			continue
 		}
+		if directive, is := d.Body.(*ast.DirectiveNode); is {
+			w.refuse(directive.GetToken(), "", "yaml", "a directive (%)", "delete the line")
+			continue
+		}
 		if doc == nil {
 			doc = d
 			continue
 		}
-		t := d.Body.GetToken()
-		w.fault(t.Position.Line, t.Position.Column, "", "one-document", "a second document in the file", "keep one; delete the line --- and what follows")
+		line := 0
+		if d.Start != nil {
+			line = d.Start.Position.Line
+		}
+		w.fault(line, min(line, 1), "", "one-document", "a second document in the file", "keep one; delete the line --- and what follows")
 		break
 	}
 	if doc == nil {
@@ -133,38 +144,56 @@ func (w *walker) bounded(tokens token.Tokens) bool {
 		w.fault(0, 0, "", "file-size", fmt.Sprintf("%d words and signs, at most %d are read", len(tokens), maxTokens), "divide the file")
 		return false
 	}
-	var indents []int // columns of the open block maps and lists
-	flow, keys := 0, 0
+	type group struct{ column, keys int }
+	var open []group // the open block groups by column; those in brackets have column 0
+	flow, keys, odd := 0, 0, 0
 	for _, t := range tokens {
 		switch t.Type {
 		case token.SequenceStartType, token.MappingStartType:
+			open = append(open, group{})
 			flow++
 		case token.SequenceEndType, token.MappingEndType:
-			flow = max(0, flow-1)
-		case token.MappingValueType:
+			if flow > 0 {
+				open, flow = open[:len(open)-1], flow-1
+			}
+		case token.AnchorType, token.AliasType, token.TagType, token.MergeKeyType:
+			odd++
+		}
+		isKey := t.NextType() == token.MappingValueType
+		if flow == 0 && (isKey || t.Type == token.SequenceEntryType || t.Type == token.MappingKeyType) {
+			for len(open) > 0 && open[len(open)-1].column > t.Position.Column {
+				open = open[:len(open)-1]
+			}
+			if len(open) == 0 || open[len(open)-1].column < t.Position.Column {
+				open = append(open, group{column: t.Position.Column})
+			}
+		}
+		if isKey && len(open) > 0 {
+			open[len(open)-1].keys++
 			keys++
 		}
-		if flow == 0 && (t.Type == token.SequenceEntryType || t.Type == token.MappingKeyType || t.NextType() == token.MappingValueType) {
-			for len(indents) > 0 && indents[len(indents)-1] >= t.Position.Column {
-				indents = indents[:len(indents)-1]
-			}
-			indents = append(indents, t.Position.Column)
+		text, hint := "", "divide the file"
+		switch {
+		case len(open) > MaxDepth:
+			text, hint = fmt.Sprintf("more than %d groups within each other", MaxDepth), "check brackets and indentation"
+		case odd > maxOdd:
+			text, hint = fmt.Sprintf("more than %d anchors, aliases and tags", maxOdd), "write the values out; put quotes around text that begins with & * or !"
+		case keys > maxKeys:
+			text = fmt.Sprintf("more than %d keys", maxKeys)
+		case isKey && open[len(open)-1].keys > maxInMap:
+			text = fmt.Sprintf("more than %d keys in one group", maxInMap)
+		default:
+			continue
 		}
-		if len(indents)+flow > MaxDepth {
-			w.fault(t.Position.Line, t.Position.Column, "", "depth", fmt.Sprintf("more than %d groups within each other", MaxDepth), "check brackets and indentation")
-			return false
-		}
-		if keys > maxKeys {
-			w.fault(t.Position.Line, t.Position.Column, "", "file-size", fmt.Sprintf("more than %d keys", maxKeys), "divide the file")
-			return false
-		}
+		w.fault(t.Position.Line, max(1, t.Position.Column), "", "file-size", text, hint)
+		return false
 	}
 	return true
 }
 
 // syntax turns the library's error into a fault with a place and, where the cause is a usual one, a way out.
 func (w *walker) syntax(err error) {
-	line, col, message := 0, 0, err.Error()
+	line, col, message := 0, 0, ""
 	var located interface {
 		GetMessage() string
 		GetToken() *token.Token
@@ -174,35 +203,50 @@ func (w *walker) syntax(err error) {
 		if t := located.GetToken(); t != nil && t.Position != nil {
 			line, col = t.Position.Line, max(1, t.Position.Column)
 		}
-	} else if first, _, more := strings.Cut(message, "\n"); more {
-		message = first
+	} else { // only here: the library's Error draws the whole file, in time with the square of its length
+		message, _, _ = strings.Cut(err.Error(), "\n")
 	}
 	w.fault(line, col, "", "yaml", "not YAML: "+message, w.syntaxHint(line, message))
 }
 
-func (w *walker) line(n int) string {
+// line gives the runes of line n, counted from 1; nil beyond the file.
+func (w *walker) line(n int) []rune {
 	if n < 1 || n > len(w.lines) {
-		return ""
+		return nil
 	}
-	return w.lines[n-1]
+	if w.runes[n-1] == nil {
+		w.runes[n-1] = []rune(w.lines[n-1])
+	}
+	return w.runes[n-1]
 }
 
 func (w *walker) syntaxHint(line int, message string) string {
-	text := w.line(line)
+	text := string(w.line(line))
 	indent := text[:len(text)-len(strings.TrimLeft(text, " \t"))]
+	closers := strings.Count(text, "]") + strings.Count(text, "}") - strings.Count(text, "[") - strings.Count(text, "{")
 	switch {
 	case strings.Contains(indent, "\t"):
 		return "indent with spaces, not tabs"
 	case strings.Contains(text, "readings [") && strings.Contains(text, "{"):
 		return `within { } put quotes around it: "readings [6.1, 6.2] mm"`
-	case strings.Contains(message, "reserved character"):
+	case strings.Contains(message, "reserved character") || strings.Contains(message, "directive"):
 		return "put the value in quotes"
-	case strings.Contains(message, "must be specified"):
+	case strings.Contains(message, "quoted text"):
+		return "close the quotes; text that holds an inch mark needs the other kind, as '1-3/16\"'"
+	case strings.Contains(message, "alias name") || strings.Contains(message, "anchor"):
+		return "put quotes around text that begins with & or *"
+	case strings.Contains(message, "escape character"):
+		return "put single quotes around text that holds a backslash"
+	case closers > 0:
+		return "delete the closing bracket that is too many, or open it"
+	case strings.Contains(message, "must be specified") || strings.Contains(message, "not found"):
 		return "close the bracket, and put quotes around values that hold brackets, commas or colons"
-	case strings.Contains(message, "mapping value is not allowed") || strings.Contains(message, "value is not allowed in this context"):
-		return "one key on each line; put quotes around a value that holds a colon and a space"
-	case strings.Contains(message, "quot"):
-		return "close the quotes; an inch mark inside quotes needs the other kind, as '1-3/16\"'"
+	case strings.Contains(text, ",,") || strings.Contains(text, "[,"):
+		return "delete the comma that is too many"
+	case strings.ContainsAny(text, `'"`):
+		return "check the quotes: within ' ' an apostrophe is written twice"
+	case strings.Contains(message, "not allowed in this context"):
+		return "one key on each line, those of one group indented alike; put quotes around a value that holds a colon and a space"
 	}
 	return "look for a missing quote, bracket or colon, or uneven indentation, here or just above"
 }

@@ -43,6 +43,9 @@ func (r *Reader) wrongKind(n *Node, want string) {
 	text := n.Kind.String()
 	if n.Kind == Scalar {
 		text = shorten(n.Text)
+		if i := strings.Index(n.Text, ":"); i > 0 && !n.Quoted {
+			hint = "write a space after the colon"
+		}
 	}
 	r.Fault(n, "kind", fmt.Sprintf("%s; accepted: %s", text, want), hint)
 }

@@ -62,19 +62,29 @@ func (w *walker) node(n ast.Node, path string, at fault.Pos, depth int) *Node {
 			text = v.Value.Value
 		}
 		return &Node{Kind: Scalar, Pos: w.pos(t), Path: path, Text: text, Quoted: true}
-	case *ast.DirectiveNode:
-		w.refuse(t, path, "yaml", "a directive (%)", "delete it")
-		return &Node{Kind: Null, Pos: w.pos(t), Path: path}
 	}
 	quoted := t.Type == token.SingleQuoteType || t.Type == token.DoubleQuoteType
 	out := &Node{Kind: Scalar, Pos: w.pos(t), Path: path, Text: t.Value, Quoted: quoted}
-	if line := []rune(w.line(out.Pos.Line)); !quoted && out.Pos.Col <= len(line) {
-		rest, found := strings.CutPrefix(string(line[out.Pos.Col-1:]), t.Value)
-		if out.onLine = found; found {
-			out.comment = commentAfter([]rune(rest))
-		}
+	if !quoted {
+		out.onLine, out.comment = w.onLine(out.Pos, t.Value)
 	}
 	return out
+}
+
+// onLine says whether text stands at pos in the file just so, and what comment follows it on the line.
+func (w *walker) onLine(pos fault.Pos, text string) (found bool, comment string) {
+	line := w.line(pos.Line)
+	i := pos.Col - 1
+	if i < 0 {
+		return false, ""
+	}
+	for _, c := range text {
+		if i >= len(line) || line[i] != c {
+			return false, ""
+		}
+		i++
+	}
+	return true, commentAfter(line[min(i, len(line)):])
 }
 
 func (w *walker) refuse(t *token.Token, path, rule, what, hint string) {
@@ -127,22 +137,24 @@ func (w *walker) key(k ast.MapKeyNode, path string) (string, *token.Token, bool)
 
 // null is an empty value, at its key, or a written null or ~, where it stands.
 func (w *walker) null(t *token.Token, path string, at fault.Pos) *Node {
-	line := []rune(w.line(t.Position.Line))
-	col := t.Position.Column
-	if col >= 1 && col <= len(line) && strings.HasPrefix(string(line[col-1:]), t.Value) {
-		return &Node{Kind: Null, Pos: w.pos(t), Path: path, Text: t.Value, comment: commentAfter(line[col-1+len(t.Value):])}
+	pos := w.pos(t)
+	if found, comment := w.onLine(pos, t.Value); found {
+		return &Node{Kind: Null, Pos: pos, Path: path, Text: t.Value, comment: comment}
 	}
-	n := &Node{Kind: Null, Pos: at, Path: path}
-	if col >= 1 && col-1 <= len(line) {
-		n.comment = commentAfter(line[col-1:])
-	}
-	return n
+	_, comment := w.onLine(pos, "") // after the colon
+	return &Node{Kind: Null, Pos: at, Path: path, comment: comment}
 }
 
+// commentAfter is the comment that the rest of a line begins with, "" when something else comes first.
 func commentAfter(rest []rune) string {
-	s := strings.TrimLeft(string(rest), " \t:-")
-	if !strings.HasPrefix(s, "#") {
-		return ""
+	for i, c := range rest {
+		switch c {
+		case ' ', '\t', ':', '-':
+		case '#':
+			return strings.TrimSpace(string(rest[i:]))
+		default:
+			return ""
+		}
 	}
-	return strings.TrimSpace(s)
+	return ""
 }
