@@ -47,7 +47,7 @@ func (e *OffsetError) Error() string {
 
 // Inset returns a simple closed path moved inwards by d (mm), outwards for d < 0, whichever way it runs: edges move
 // parallel, joints are mitred, arcs keep their centres, and edges that the move consumes drop out. Every point of the
-// result keeps its distance |d| from p. An inset that would fall apart or vanish is a *OffsetError, with a distance that
+// result keeps its distance |d| from p, which must be more than EdgeTol or 0. An inset that would fall apart or vanish is a *OffsetError, with a distance that
 // works. An open path panics.
 func (p Path) Inset(d float64) (Path, error) {
 	if !p.Closed {
@@ -97,8 +97,8 @@ func (p Path) insetOnce(d float64) (Path, *OffsetError) {
 
 // OffsetOpen returns an open path moved to its left by d (mm), to its right for d < 0: edges move parallel, joints are
 // mitred, arcs keep their centres, inner edges that the move consumes drop out, and the ends stay square to the path's ends.
-// Every point of the result keeps its distance |d| from p; where that cannot be, the error is *OffsetError. A closed path
-// panics.
+// Every point of the result keeps its distance |d| from p, which must be more than EdgeTol or 0; where that cannot be, the
+// error is *OffsetError. A closed path panics.
 func (p Path) OffsetOpen(d float64) (Path, error) {
 	if p.Closed {
 		panic("plane: OffsetOpen of a closed path")
@@ -133,6 +133,9 @@ func (p Path) offset(d float64) (Path, *OffsetError) {
 		}
 		q, worst, err := joinMoved(pieces, p.Closed)
 		if err != nil {
+			if p.Closed && len(pieces) < p.EdgeCount() {
+				err.Reason = Collapsed // what stood between the two is used up
+			}
 			return Path{}, err
 		}
 		if worst < 0 {
@@ -238,8 +241,8 @@ func trimmed(g Seg, a, b Point) (bulge, share float64) {
 	return math.Tan((to - from) / 4), (to - from) / sweep
 }
 
-// checkOffset proves that q is an offset of p by d: simple, and nowhere nearer to p than |d|, by vertices, middles of edges
-// and the absence of meetings.
+// checkOffset makes sure that q is an offset of p by d: simple, no meeting with p, and nowhere nearer to p than |d|. Lines that
+// do not meet are nearest at an end of one of them, so the ends of both are measured; along arcs, places in between too.
 func (p Path) checkOffset(q Path, d float64) *OffsetError {
 	for _, v := range q.V {
 		if !v.finite() || math.IsNaN(v.Bulge) {
@@ -249,22 +252,34 @@ func (p Path) checkOffset(q Path, d float64) *OffsetError {
 	if c := q.SelfCrossings(); len(c) > 0 {
 		return &OffsetError{Reason: TooClose, Edge: -1, At: c[0].At}
 	}
-	near := func(at Point) bool {
-		_, dist, _ := p.Nearest(at)
-		return dist < math.Abs(d)-EdgeTol-1e-9*math.Abs(d)
-	}
-	for _, v := range q.V {
-		if near(v.Point) {
-			return &OffsetError{Reason: TooClose, Edge: -1, At: v.Point}
-		}
-	}
-	for i := range q.EdgeCount() {
-		if at := q.Seg(i).At(0.5); near(at) {
-			return &OffsetError{Reason: TooClose, Edge: -1, At: at}
-		}
-	}
 	if c := q.Meetings(p); len(c) > 0 {
 		return &OffsetError{Reason: TooClose, Edge: -1, At: c[0].At}
 	}
+	least := math.Abs(d) - EdgeTol - 1e-9*math.Abs(d) // mitres round relative to the distance
+	for _, pair := range [...][2]Path{{q, p}, {p, q}} {
+		for _, at := range pair[0].probes() {
+			if _, dist, _ := pair[1].Nearest(at); dist < least {
+				return &OffsetError{Reason: TooClose, Edge: -1, At: at}
+			}
+		}
+	}
 	return nil
+}
+
+// probes returns the vertices, the middles of lines, and places along arcs.
+func (p Path) probes() []Point {
+	var out []Point
+	for _, v := range p.V {
+		out = append(out, v.Point)
+	}
+	for i := range p.EdgeCount() {
+		g, n := p.Seg(i), 2
+		if g.IsArc() {
+			n = 6
+		}
+		for k := 1; k < n; k++ {
+			out = append(out, g.At(float64(k)/float64(n)))
+		}
+	}
+	return out
 }

@@ -181,8 +181,8 @@ func (s Sum) law() *law {
 	l.rounding = 4 * 0x1p-52 * size
 	l.sigma = math.Sqrt(variance)
 	density = min(density, 1/(l.sigma*math.Sqrt(2*math.Pi)))
-	// A negligible share of Tolerance for each of up to twenty parts.
-	negligible := Tolerance / 2 / 20
+	// Half of Tolerance shared among all parts.
+	negligible := Tolerance / 2 / float64(max(1, len(s)))
 	keep := l.wide[:0]
 	for _, p := range l.wide {
 		if math.Sqrt(p.Variance())*density > negligible {
@@ -222,7 +222,7 @@ func (l *law) cdf(x float64) float64 {
 		return 1
 	}
 	if p, bound := l.byCorners(x); bound <= methodError {
-		return p
+		return min(1, max(0, p)) // rounding may pass the ends
 	}
 	if n := l.harmonics(); n <= maxHarmonics {
 		return l.byFourier(x, n)
