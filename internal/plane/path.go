@@ -66,9 +66,9 @@ func (p Path) EdgeStart(i int) float64 {
 	return sum
 }
 
-// Locate returns the edge at length s (mm) along the path and the fraction t of that edge's length; where two edges meet it
-// is the later one. On a closed path s wraps round. On an open path s may pass an end by EdgeTol, as rounding does; further
-// out, and on a path without length, it panics.
+// Locate returns the edge at length s (mm) along the path and the fraction t of that edge's length. Within 1e-9 mm of where
+// two edges meet, which is what sums of lengths round by, it is the start of the later one. On a closed path s wraps round. On
+// an open path s may pass an end by EdgeTol; further out, and on a path without length, it panics.
 func (p Path) Locate(s float64) (edge int, t float64) {
 	total := p.Length()
 	if !(total > 0) || math.IsInf(total, 0) || math.IsNaN(s) || math.IsInf(s, 0) {
@@ -81,17 +81,27 @@ func (p Path) Locate(s float64) (edge int, t float64) {
 	} else if s < -EdgeTol || s > total+EdgeTol {
 		panic(fmt.Sprintf("plane: %v mm along a path of %v mm", s, total))
 	}
-	last := 0
+	const jointTol = 1e-9
+	first, last := -1, 0
 	for i := range p.EdgeCount() {
 		n := p.Seg(i).Length()
 		if n == 0 {
 			continue
 		}
-		if s < n {
-			return i, max(0, s) / n
+		if first < 0 {
+			first = i
+		}
+		switch {
+		case s < min(jointTol, n/2):
+			return i, 0
+		case s < n-jointTol:
+			return i, s / n
 		}
 		s -= n
 		last = i
+	}
+	if p.Closed {
+		return first, 0
 	}
 	return last, 1
 }
@@ -145,7 +155,7 @@ func (p Path) Nearest(q Point) (s, dist float64, foot Point) {
 }
 
 // SubPath returns the open path from length s0 to s1; both as for Locate. On a closed path it runs forwards, through the
-// start where s1 is not beyond s0 (so s0 = s1 gives the whole way round). On an open path s1 < s0 panics.
+// start where s1 is not beyond s0 (so s0 = s1, as Locate tells them apart, gives the whole way round). On an open path s1 < s0 panics.
 func (p Path) SubPath(s0, s1 float64) Path {
 	if !p.Closed && s1 < s0 {
 		panic(fmt.Sprintf("plane: SubPath from %v back to %v", s0, s1))

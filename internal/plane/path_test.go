@@ -222,6 +222,27 @@ func TestAlong(t *testing.T) {
 	}
 }
 
+// A place at a joint, as sums of lengths give it, belongs to the edge that leaves: parts between joints have no slivers.
+func TestPartsBetweenJoints(t *testing.T) {
+	rng := rand.New(rand.NewPCG(15, 15))
+	for k := range 200 {
+		p := blob(rng, 3+rng.IntN(9)).Transform(Turn(rng.Float64(), Point{1e3, 2e3}))
+		n := len(p.V)
+		i, j := rng.IntN(n), rng.IntN(n)
+		if i == j {
+			continue // that is the whole way round, tested above
+		}
+		part := p.SubPath(p.EdgeStart(i)+1e-12*rng.NormFloat64(), p.EdgeStart(j)+1e-12*rng.NormFloat64())
+		want := (j - i + n) % n
+		if part.EdgeCount() != want || part.V[0].Point != p.V[i].Point {
+			t.Fatalf("%d: %d edges from vertex %d to %d of %d", k, part.EdgeCount(), i, j, n)
+		}
+		if !nearPoint(part.Tangent(0), p.Seg(i).Tangent(0), 1e-12) {
+			t.Fatalf("%d: starts along %v", k, part.Tangent(0))
+		}
+	}
+}
+
 func TestNearestAgainstSampling(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
 	for k := range 100 {

@@ -69,7 +69,20 @@ func partKnots(p Part) []float64 {
 	if p.Kind == Rectangular {
 		return []float64{p.A, p.B}
 	}
-	return []float64{p.A, p.B, p.C}
+	return apart([]float64{p.A, p.B, p.C})
+}
+
+// apart leaves out knots so near to the one before, or to the end, that no piece fits between.
+func apart(sorted []float64) []float64 {
+	end := sorted[len(sorted)-1]
+	least := 0x1p-48 * (end - sorted[0])
+	out := sorted[:1:1]
+	for _, v := range sorted[1 : len(sorted)-1] {
+		if v-out[len(out)-1] > least && end-v > least {
+			out = append(out, v)
+		}
+	}
+	return append(out, end)
 }
 
 // sumKnots returns where the convolution can have corners, while they are few; beyond that they are weak enough for the
@@ -79,14 +92,13 @@ func sumKnots(a, b []float64) []float64 {
 	const manyKnots = 40
 	if len(a)*len(b) > manyKnots {
 		lo, hi := a[0]+b[0], a[len(a)-1]+b[len(b)-1]
-		out := make([]float64, 0, len(a)+2)
-		out = append(out, lo)
+		out := []float64{lo}
 		for _, v := range a {
 			if v > lo && v < hi {
 				out = append(out, v)
 			}
 		}
-		return append(out, hi)
+		return apart(append(out, hi))
 	}
 	var all []float64
 	for _, u := range a {
@@ -95,13 +107,7 @@ func sumKnots(a, b []float64) []float64 {
 		}
 	}
 	sort.Float64s(all)
-	out := all[:1]
-	for _, v := range all[1:] {
-		if v-out[len(out)-1] > 0x1p-48*(all[len(all)-1]-all[0]) {
-			out = append(out, v)
-		}
-	}
-	return out
+	return apart(all)
 }
 
 // fit returns the piecewise polynomial that follows f between the knots, halving where one polynomial will not do.
