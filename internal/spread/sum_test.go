@@ -347,7 +347,7 @@ func TestExtremes(t *testing.T) {
 	}
 }
 
-// irwinHall is exact in integers for integer x: the largest term is below 2⁶³ parts of 20!·… in big arithmetic's stead.
+// irwinHall is exact for whole x, in integers of any size.
 func irwinHall(n, x int) float64 {
 	num, den := newInt(0), newInt(1)
 	for k := 0; k <= x; k++ {
