@@ -2,6 +2,11 @@
 //
 // House units inside: mm, N, MPa, rad, s, tonne. So a speed is in mm/s, an acceleration in mm/s², a density in
 // tonne/mm³, a mass in tonnes, a torque in N·mm, a rate in N/mm; a temperature stays in °C.
+//
+// The house rounding is what a fitter can work to, zeros kept: lengths to 0.01 mm below 100 mm (5.70 mm) and to 0.1 mm
+// from there on (412.5 mm); inches to a thousandth; forces to 0.1 N below 100 N; speeds to 0.1 m/s; a chance to 0.1 %, but
+// never 100 % for what is not certain. Every printed number goes through here, so the same value reads the same anywhere.
+// A number that is not known (NaN) reads "not known", one without bound "no limit", and nothing reads "-0.00".
 package measure
 
 // Dimension is the kind of a quantity.

@@ -35,13 +35,20 @@ func with(figure, unit string) string {
 	return figure + " " + unit
 }
 
-// significant shows v with n significant figures and no exponent, never fewer than its whole digits.
+// mostDecimals bounds what significant shows: what is smaller than half of its last place reads 0.
+const mostDecimals = 9
+
+// significant shows v with n significant figures and no exponent, never fewer than its whole digits, and never more than
+// mostDecimals.
 func significant(v float64, n int) string {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return Fixed(v, 0)
 	}
 	exponent := int(math.Floor(math.Log10(math.Abs(v))))
-	return Fixed(v, max(0, n-1-exponent))
+	if exponent < -mostDecimals-1 {
+		return Fixed(0, 0)
+	}
+	return Fixed(v, min(mostDecimals, max(0, n-1-exponent)))
 }
 
 // MM shows a length: 5.70 mm, 412.5 mm. Two decimals below 100 mm, zeros kept, for a thickness or a hole is worked to

@@ -175,8 +175,13 @@ func (u *unit) String() string {
 }
 
 // squeeze brings the spellings of a unit to one: one · for every way to write a product, no brackets, no ^, plain
-// figures for raised ones, u for µ, one kind of inch and foot mark.
+// figures for raised ones, u for µ, one kind of inch and foot mark. A text that begins or ends with a product sign or a
+// hyphen is no unit: "".
 func squeeze(s string) string {
+	s = strings.Trim(s, " ")
+	if strings.Trim(s, "·⋅∙•*×-") != s {
+		return ""
+	}
 	var b strings.Builder
 	pending := false // a product sign or space is waiting for the next letter
 	for _, c := range s {

@@ -114,18 +114,13 @@ func (f *Fields) optional(key, want string) *Node {
 	if n == nil || n.Kind != Null {
 		return n
 	}
-	if n.Text == "*" || (n.comment != "" && looksMeant(n.comment)) { // an alias was reported already; a comment as value not
+	if n.Text == "*" || looksMeant(n.comment) { // an alias was reported already; a comment as value not
 		f.bad[key] = true
 		if n.Text != "*" {
 			f.r.wrongKind(n, want)
 		}
 	}
 	return nil
-}
-
-// looksMeant tells #30 from # a comment.
-func looksMeant(comment string) bool {
-	return len(comment) > 1 && comment[1] != ' ' && comment[1] != '#'
 }
 
 // required finds key and reports when it is missing.
@@ -168,13 +163,13 @@ func (f *Fields) OptStr(key, def string) string {
 
 // Quantity reads a quantity; false when it is missing or wrong.
 func (f *Fields) Quantity(key string, dim measure.Dimension, p measure.Parser) (measure.Quantity, bool) {
-	q := get(f, key, f.required(key, "a "+dim.String()), measure.Quantity{}, f.quantity(dim, p))
+	q := get(f, key, f.required(key, one(dim)), measure.Quantity{}, f.quantity(dim, p))
 	return q, f.Good(key)
 }
 
 // OptQuantity reads a quantity; false when it is missing or wrong (Good and Has tell which).
 func (f *Fields) OptQuantity(key string, dim measure.Dimension, p measure.Parser) (measure.Quantity, bool) {
-	q := get(f, key, f.optional(key, "a "+dim.String()), measure.Quantity{}, f.quantity(dim, p))
+	q := get(f, key, f.optional(key, one(dim)), measure.Quantity{}, f.quantity(dim, p))
 	return q, f.Good(key)
 }
 
@@ -184,12 +179,12 @@ func (f *Fields) quantity(dim measure.Dimension, p measure.Parser) func(*Node) (
 
 // Value reads a quantity that has no use for a spread: house units, 0 when missing or wrong. A spread is a fault.
 func (f *Fields) Value(key string, dim measure.Dimension, p measure.Parser) float64 {
-	return get(f, key, f.required(key, "a "+dim.String()), 0, f.value(dim, p))
+	return get(f, key, f.required(key, one(dim)), 0, f.value(dim, p))
 }
 
 // OptValue is Value with a default for a missing key.
 func (f *Fields) OptValue(key string, dim measure.Dimension, p measure.Parser, def float64) float64 {
-	return get(f, key, f.optional(key, "a "+dim.String()), def, f.value(dim, p))
+	return get(f, key, f.optional(key, one(dim)), def, f.value(dim, p))
 }
 
 func (f *Fields) value(dim measure.Dimension, p measure.Parser) func(*Node) (float64, bool) {
@@ -205,12 +200,12 @@ func (f *Fields) value(dim measure.Dimension, p measure.Parser) func(*Node) (flo
 
 // Quantities reads a list of count quantities (any number when count < 0); nil when missing or wrong.
 func (f *Fields) Quantities(key string, dim measure.Dimension, p measure.Parser, count int) []measure.Quantity {
-	return get(f, key, f.required(key, "a list, each a "+dim.String()), nil, func(n *Node) ([]measure.Quantity, bool) { return f.r.Quantities(n, dim, p, count) })
+	return get(f, key, f.required(key, "a list, each "+one(dim)), nil, func(n *Node) ([]measure.Quantity, bool) { return f.r.Quantities(n, dim, p, count) })
 }
 
 // OptQuantities is Quantities for a key that may be missing.
 func (f *Fields) OptQuantities(key string, dim measure.Dimension, p measure.Parser, count int) []measure.Quantity {
-	return get(f, key, f.optional(key, "a list, each a "+dim.String()), nil, func(n *Node) ([]measure.Quantity, bool) { return f.r.Quantities(n, dim, p, count) })
+	return get(f, key, f.optional(key, "a list, each "+one(dim)), nil, func(n *Node) ([]measure.Quantity, bool) { return f.r.Quantities(n, dim, p, count) })
 }
 
 // Int reads a whole number from least to most.

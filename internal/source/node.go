@@ -19,6 +19,7 @@ package source
 
 import (
 	"strconv"
+	"unicode/utf8"
 
 	"panelwright/internal/fault"
 )
@@ -92,3 +93,15 @@ func child(path, key string) string {
 
 // item is the path of the i-th item (from 0) below path; a message counts from 1.
 func item(path string, i int) string { return path + "[" + strconv.Itoa(i+1) + "]" }
+
+// colonPair is the text that was meant where the library, within brackets, took b:c for a key and its value.
+func (n *Node) colonPair() (string, bool) {
+	if n.Kind != Map || len(n.Entries) != 1 || n.Pos != n.Entries[0].KeyPos {
+		return "", false
+	}
+	e := n.Entries[0]
+	if e.Value.Kind != Scalar || e.Value.Pos.Line != e.KeyPos.Line || e.Value.Pos.Col != e.KeyPos.Col+utf8.RuneCountInString(e.Key)+1 {
+		return "", false
+	}
+	return e.Key + ":" + e.Value.Text, true
+}

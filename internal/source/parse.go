@@ -237,6 +237,8 @@ func (w *walker) syntaxHint(line int, message string) string {
 		return "put quotes around text that begins with & or *"
 	case strings.Contains(message, "escape character"):
 		return "put single quotes around text that holds a backslash"
+	case strings.Contains(message, "block sequence"):
+		return "begin a list on the line below its key, or write it as [a, b]"
 	case closers > 0:
 		return "delete the closing bracket that is too many, or open it"
 	case strings.Contains(message, "must be specified") || strings.Contains(message, "not found"):

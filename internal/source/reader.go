@@ -37,10 +37,13 @@ func (r *Reader) Sorted() fault.List {
 // wrongKind reports a node that is not what was wanted.
 func (r *Reader) wrongKind(n *Node, want string) {
 	hint := ""
-	if n.comment != "" && n.Kind == Null {
+	if n.Kind == Null && looksMeant(n.comment) {
 		hint = fmt.Sprintf("# begins a comment in YAML: put quotes around it, as %s", quoted(n.comment))
 	}
 	text := n.Kind.String()
+	if v, ok := n.colonPair(); ok {
+		hint = "put quotes around text that holds a colon, as " + quoted(v)
+	}
 	if n.Kind == Scalar {
 		text = shorten(n.Text)
 		if i := strings.Index(n.Text, ":"); i > 0 && !n.Quoted {
@@ -67,6 +70,19 @@ func shorten(s string) string {
 	return strconv.Quote(s)
 }
 
+// one names a value of dim with its article.
+func one(dim measure.Dimension) string {
+	if strings.ContainsRune("aeiou", rune(dim.String()[0])) {
+		return "an " + dim.String()
+	}
+	return "a " + dim.String()
+}
+
+// looksMeant tells #30 from # a comment.
+func looksMeant(comment string) bool {
+	return len(comment) > 1 && comment[1] != ' ' && comment[1] != '#'
+}
+
 // Str reads text. Numbers and words such as no and true are text, as written. Empty text is a fault.
 func (r *Reader) Str(n *Node) (string, bool) {
 	if n == nil || n.Kind != Scalar {
@@ -91,7 +107,7 @@ func (r *Reader) mustNode(n *Node, want string) {
 // Quantity reads a quantity of dimension dim, as measure.Parser reads it. The source text reaches measure unchanged.
 func (r *Reader) Quantity(n *Node, dim measure.Dimension, p measure.Parser) (measure.Quantity, bool) {
 	if n == nil || n.Kind == Null || n.Kind == Map {
-		r.mustNode(n, "a "+dim.String())
+		r.mustNode(n, one(dim))
 		return measure.Quantity{}, false
 	}
 	if n.Kind == List {
@@ -99,7 +115,7 @@ func (r *Reader) Quantity(n *Node, dim measure.Dimension, p measure.Parser) (mea
 		if dim == measure.Length {
 			hint = `write readings as one text: "readings [6.1, 6.3, 6.2] mm"`
 		}
-		r.Fault(n, "kind", "a list; accepted: one "+dim.String(), hint)
+		r.Fault(n, "kind", "a list; accepted: "+one(dim), hint)
 		return measure.Quantity{}, false
 	}
 	q, err := p.Parse(n.Text, dim)
@@ -113,7 +129,7 @@ func (r *Reader) Quantity(n *Node, dim measure.Dimension, p measure.Parser) (mea
 	if err.Accept != "" {
 		text += "; accepted: " + err.Accept
 	}
-	if n.comment != "" {
+	if looksMeant(n.comment) && (err.Rule == measure.RuleUnknownDrill || err.Rule == measure.RuleQuantity) {
 		hint = fmt.Sprintf("# begins a comment in YAML: put quotes around the whole, as %s", quoted(strings.TrimSpace(n.Text+" "+n.comment)))
 	}
 	at := n.Pos
@@ -188,9 +204,9 @@ func (r *Reader) List(n *Node) []*Node {
 // Quantities reads a list of count quantities, such as the two of a point; count < 0: any number. One fault in it and ok
 // is false, but each is reported.
 func (r *Reader) Quantities(n *Node, dim measure.Dimension, p measure.Parser, count int) (out []measure.Quantity, ok bool) {
-	want := fmt.Sprintf("a list of %d, each a %s", count, dim)
+	want := fmt.Sprintf("a list of %d, each %s", count, one(dim))
 	if count < 0 {
-		want = "a list, each a " + dim.String()
+		want = "a list, each " + one(dim)
 	}
 	if n == nil || n.Kind != List {
 		r.mustNode(n, want)
