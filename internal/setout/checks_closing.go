@@ -1,0 +1,205 @@
+package setout
+
+import (
+	"fmt"
+	"math"
+
+	"panelwright/internal/spread"
+	"panelwright/internal/stock"
+)
+
+// checkWire is the wire of one station at the ends of its spread.
+type checkWire struct {
+	known  bool
+	share  float64 // of such stations that lie beyond each end
+	lo, hi float64 // δ at the low and the high end, mm
+	ageing float64
+	forced float64 // preload at the low end, aged, N
+	crest  float64 // force at the crest at the high end, N
+	torque float64 // turning torque at the high end, N·mm
+	field  string  // what is missing when not known
+}
+
+// checkWireOf finds δ at the ends that all but a share of such stations keep within; the share is what the least chance
+// leaves. Stack, reach, receptacle depth and shims vary on their own; the nominal δ is that of the choice.
+func checkWireOf(s *checkSite) checkWire {
+	c, st := s.c, s.st
+	w := checkWire{ageing: s.job.Conditions.Ageing.Value, share: 0.5}
+	if m := s.pan.Job.Limits.ChanceMin.Value; m > 0 && m < 1 {
+		w.share = 1 - m
+	}
+	k := c.Receptacle.Rate
+	switch {
+	case c.Stud.Reach.Nom <= 0:
+		w.field = fmt.Sprintf("the reach of %s", c.Stud.ID)
+	case k.Nom <= 0:
+		w.field = fmt.Sprintf("the wire rate of %s", c.Receptacle.ID)
+	case len(st.Stack.Sum) == 0:
+		w.field = "the layers of the stack"
+	}
+	if w.field != "" {
+		return w
+	}
+	w.known = true
+	sum := append(spread.Sum{}, st.Stack.Sum...)
+	for _, tol := range []float64{c.Stud.Reach.Tol, c.Receptacle.Depth.Tol} {
+		sum = append(sum, spread.RectangularAbout(0, tol))
+	}
+	if c.Shim != nil && c.Receptacle.Mount != stock.FrontUnderPanel {
+		for range st.Shims {
+			sum = append(sum, spread.RectangularAbout(0, c.Shim.Thickness.Tol))
+		}
+	}
+	off := st.Close.Delta - sum.Mean()
+	w.lo, w.hi = sum.Quantile(w.share)+off, sum.Quantile(1-w.share)+off
+	w.forced = math.Max(0, (k.Nom-k.Tol)*(w.lo-w.ageing))
+	w.crest = math.Max(0, (k.Nom+k.Tol)*(w.hi+c.Stud.Crest))
+	w.torque = turningTorque(w.crest, c.Stud.CamRadius, c.Stud.CamLift, s.job.Conditions.Friction.Value, headFriction(s), c.Stud.SeatRadius)
+	return w
+}
+
+func headFriction(s *checkSite) float64 {
+	if f := s.c.Stud.HeadFriction; f > 0 {
+		return f
+	}
+	return s.job.Conditions.Friction.Value
+}
+
+// turningTorque is M = F·(r·tan(λ + φ) + μ_h·r_h), tan λ = ℓ/(r·π/2), tan φ = μ: an upper bound, since the cam's slope
+// vanishes at the crest. N·mm. NaN when the cam's radius is not known.
+func turningTorque(f, r, lift, mu, muHead, rHead float64) float64 {
+	if !(r > 0) {
+		return math.NaN()
+	}
+	return f * (r*math.Tan(math.Atan(lift/(r*math.Pi/2))+math.Atan(mu)) + muHead*rHead)
+}
+
+// end says which end of the spread a value is of.
+func (w checkWire) end() string {
+	return fmt.Sprintf("at the end of its spread that %.3g %% of such stations pass", 100*w.share)
+}
+
+func checkClosing(s *checkSite) []Check {
+	out := []Check{checkCloses(s)}
+	if !s.wire.known {
+		for _, n := range [][2]string{{"preload", "preload"}, {"wire-deflection", "wire deflection"}, {"turning-torque", "turning torque"}, {"wire-force-locked", "wire force, locked"}} {
+			out = append(out, Check{ID: n[0], Name: n[1], NoNumber: true, Basis: "δ = z − R, F = k·δ"}.missing(s.wire.field))
+		}
+	} else {
+		out = append(out, checkPreload(s), checkDeflection(s), checkTorque(s), checkUnlock(s), checkForceLocked(s))
+	}
+	return append(out, checkForceLoaded(s), checkShut(s), checkSeal(s))
+}
+
+func checkCloses(s *checkSite) Check {
+	limit := s.pan.Job.Limits.ChanceMin.Value
+	k := checkAtLeast("closes", "chance to close well", math.NaN(), 100*limit, "%", "δ_lo ≤ δ ≤ δ_hi, δ = z − R; exact sum of the layers' and parts' spreads", RestsChanceMin, RestsRectangular)
+	if !s.st.Close.Known {
+		k.Rests = append(k.Rests, RestsNearestListed)
+		return k.missing("thickness bands, or reach, depth and rate, of the pair: a list of single thicknesses gives no chance")
+	}
+	k = checkAtLeast(k.ID, k.Name, 100*s.st.Close.Chance, 100*limit, "%", k.Basis, k.Rests...)
+	return k.cure("%s", s.st.Close.Cure)
+}
+
+func checkPreload(s *checkSite) Check {
+	k := checkAtLeast("preload", "preload, low end", s.wire.forced, s.pan.Job.Limits.PreloadMin.Value, "N",
+		"F = k·(δ − ageing), k at its least, δ "+s.wire.end(), RestsPreload, RestsAgeing)
+	return k.cure("deepen the free wire: %s", s.st.Close.Cure)
+}
+
+func checkDeflection(s *checkSite) Check {
+	c := s.c
+	k := checkAtMost("wire-deflection", "wire deflection at the crest", s.wire.hi+c.Stud.Crest, c.Receptacle.DeflectionMax, "mm", "δ + c, δ "+s.wire.end())
+	if c.Receptacle.DeflectionMax <= 0 {
+		return k.missing(fmt.Sprintf("the wire's deflection limit of %s", c.Receptacle.ID))
+	}
+	return k.cure("too tight: %s", s.st.Close.Cure)
+}
+
+func checkTorque(s *checkSite) Check {
+	limit, who, rest := s.job.Conditions.ToolTorque.Value, "a driver in a hand", RestsToolTorque
+	if s.c.Stud.Drive == "hand" {
+		limit, who, rest = s.job.Conditions.HandTorque.Value, "a hand", RestsHandTorque
+	}
+	k := checkAtMost("turning-torque", "turning torque, high end", s.wire.torque/1000, limit/1000, "N·m",
+		fmt.Sprintf("M = F·(r·tan(λ + φ) + μ_h·r_h), F = k·(δ + c), k at its greatest, δ %s; limit: %s", s.wire.end(), who), rest, RestsFriction)
+	if math.IsNaN(k.Value) {
+		return k.missing(fmt.Sprintf("the cam radius of %s", s.c.Stud.ID))
+	}
+	return k.cure("too tight to turn: %s", s.st.Close.Cure)
+}
+
+func checkUnlock(s *checkSite) Check {
+	basis := "least torque out of the detent; this is what holds against vibration"
+	if s.st.Close.CamRunsBack {
+		basis += "; the cam runs back (λ > φ), so the detent alone holds"
+	}
+	k := Check{ID: "unlocking-torque", Name: "unlocking torque", Value: s.st.Close.UnlockTorque / 1000, Limit: math.NaN(), Unit: "N·m", AtLeast: true,
+		Margin: math.NaN(), Basis: basis, Rests: []string{RestsFriction}}
+	k.Cure = "no source says how much is enough: run the panel on the vehicle and look at the witness marks after the first run"
+	return k
+}
+
+// checkRating is the least rating of the stud and the receptacle, divided by the factor; NaN when one is not stated.
+func checkRating(s *checkSite) (limit float64, field string) {
+	a, b := s.c.Stud.Rating, s.c.Receptacle.Rating
+	switch {
+	case a <= 0:
+		return math.NaN(), fmt.Sprintf("the rating of %s", s.c.Stud.ID)
+	case b <= 0:
+		return math.NaN(), fmt.Sprintf("the rating of %s", s.c.Receptacle.ID)
+	}
+	return math.Min(a, b) / factor(s.job.Conditions.RatingFactor), ""
+}
+
+func checkForceLocked(s *checkSite) Check {
+	limit, field := checkRating(s)
+	k := checkAtMost("wire-force-locked", "wire force while locking", s.wire.crest, limit, "N",
+		"F = k·(δ + c), k at its greatest, δ "+s.wire.end()+"; limit: the lesser rating over the factor", RestsRatingFactor)
+	if field != "" {
+		return k.missing(field)
+	}
+	return k.cure("the preload alone passes the rating: %s", s.st.Close.Cure)
+}
+
+// checkForceLoaded is the wire force with the load on the panel: max(F₀, P). It rests on the load's estimate.
+func checkForceLoaded(s *checkSite) Check {
+	limit, field := checkRating(s)
+	force := math.NaN()
+	if s.wire.known {
+		force = math.Max(s.wire.crest, s.st.Load.Outward)
+	}
+	k := checkAtMost("wire-force-loaded", "wire force under load", force, limit, "N", "max(k·(δ + c), P), P the load at the station", RestsRatingFactor)
+	if field != "" {
+		k = k.missing(field)
+		k.Rests = append(k.Rests, RestsTributaryArea)
+		return k
+	}
+	if s.wire.known && s.wire.crest > limit*(1+checkRounding) {
+		return k.cure("the preload alone passes the rating")
+	}
+	return k.estimated()
+}
+
+// checkShut is whether the seat stays shut: the outward load stays below the preload.
+func checkShut(s *checkSite) Check {
+	forced := math.NaN()
+	if s.wire.known {
+		forced = s.wire.forced
+	}
+	return checkAtLeast("stays-shut", "preload against the outward load", forced, s.st.Load.Outward, "N",
+		"the seat stays shut while the outward load, seal push included, stays below F₀", RestsAgeing).estimated()
+}
+
+func checkSeal(s *checkSite) Check {
+	if s.st.Support == nil || s.st.Support.Seal == nil {
+		return checkYes("seal-push", "preload against the seal's push", true, "no seal beside this station pushes the panel off")
+	}
+	forced := math.NaN()
+	if s.wire.known {
+		forced = s.wire.forced
+	}
+	return checkAtLeast("seal-push", "preload against the seal's push", forced, s.st.Load.SealPush, "N",
+		"F₀ at the low end against the push of the seal on the length nearest to the station", RestsAgeing).estimated()
+}
