@@ -224,7 +224,10 @@ func orList(s []string) string {
 	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
 }
 
-const absoluteZero = -273.15 // °C
+const (
+	absoluteZero = -273.15 // °C
+	lastBits     = 1e-9    // °C: -459.67 °F is absolute zero but for the last bits
+)
 
 func checkValue(q Quantity, w piece) *ParseError {
 	if q.Dim != Temperature {
@@ -234,7 +237,7 @@ func checkValue(q Quantity, w piece) *ParseError {
 	for _, r := range q.Readings {
 		low = min(low, r)
 	}
-	if low < absoluteZero-1e-9 { // 1e-9: -459.67 °F is exactly absolute zero but for the last bits
+	if low < absoluteZero-lastBits {
 		return w.wrong(RuleAbsoluteZero, w.quote(), "a temperature from -273.15 °C up", "check the sign and the unit")
 	}
 	return nil
