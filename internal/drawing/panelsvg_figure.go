@@ -70,11 +70,11 @@ func panelDraw(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *p
 	f.areas()
 	f.outlines()
 	f.stations()
-	if marks.Tape {
-		f.tape()
-	}
 	if marks.Size {
 		f.size()
+	}
+	if marks.Tape {
+		f.tape()
 	}
 	f.numbers()
 	if marks.Front {
@@ -212,8 +212,11 @@ func (f *panelFigure) dimension(a, b plane.Point, offset float64, text string) {
 	for _, it := range sheet.Dimension(a, b, offset, text) {
 		if t, ok := it.(sheet.Text); ok {
 			f.c.text(t)
-		} else {
-			f.c.add(it)
+			continue
+		}
+		f.c.add(it)
+		if s, ok := it.(sheet.Stroke); ok && s.Fill == nil {
+			f.c.place.takePath(s.Path, costArea)
 		}
 	}
 }
@@ -262,7 +265,7 @@ func (f *panelFigure) edgeNames() {
 			if !f.marks.Tape {
 				in = 1
 			}
-			for _, d := range []float64{4, 7, 10, 14} {
+			for _, d := range []float64{7, 10, 4, 14} {
 				middles = append(middles, at.Add(out.Scale(in*d)))
 			}
 		}

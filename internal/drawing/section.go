@@ -1,11 +1,367 @@
 package drawing
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
 )
 
-// Sections draws a page for every kind of station of a plan: a section through it, enlarged and at full size.
+// SectionKind is one kind of station: the same parts, mounting, layers and shims. A section is drawn for each.
+type SectionKind struct {
+	Name     string // "A", "B", …
+	Panel    *setout.Panel
+	Station  *setout.Station // the first of them, which is drawn
+	Stations []SectionPlace
+}
+
+// SectionPlace is the stations of one panel that are of a kind.
+type SectionPlace struct {
+	Panel    string
+	Stations []string
+}
+
+// SectionKinds lists the kinds of stations of a plan, in the order in which they first come. Stations without parts are
+// of none.
+func SectionKinds(p *setout.Plan) []SectionKind {
+	var out []SectionKind
+	at := map[string]int{}
+	for _, panel := range p.Panels {
+		for _, st := range panel.Stations {
+			c := st.Choice
+			if c == nil || c.Stud == nil || c.Plate == nil || c.Receptacle == nil {
+				continue
+			}
+			key := sectionKey(panel, st)
+			i, ok := at[key]
+			if !ok {
+				i = len(out)
+				at[key] = i
+				out = append(out, SectionKind{Name: tileRowName(i), Panel: panel, Station: st})
+			}
+			k := &out[i]
+			if n := len(k.Stations); n == 0 || k.Stations[n-1].Panel != panel.Job.Name {
+				k.Stations = append(k.Stations, SectionPlace{Panel: panel.Job.Name})
+			}
+			last := &k.Stations[len(k.Stations)-1]
+			last.Stations = append(last.Stations, st.ID)
+		}
+	}
+	return out
+}
+
+// sectionKey is equal for stations whose section looks alike to 0.01 mm.
+func sectionKey(p *setout.Panel, st *setout.Station) string {
+	c := st.Choice
+	parts := []string{c.Stud.ID, c.Plate.ID, c.Receptacle.ID, string(c.Receptacle.Mount), fmt.Sprint(st.Shims),
+		measure.Fixed(st.Close.T, 2), measure.Fixed(st.Close.S, 2)}
+	layers := sectionLayers(p, st)
+	for i, l := range layers {
+		material := "gap"
+		if l.Material != nil {
+			material = l.Material.ID
+		}
+		parts = append(parts, sectionLayerName(l, i, len(layers)), material, measure.Fixed(l.Thickness.Nom, 2))
+	}
+	for _, j := range p.Joins {
+		if j.Station == st.ID && j.Rivet != nil {
+			parts = append(parts, j.Part, j.Rivet.ID, j.HeadOn, j.TailTreatment)
+		}
+	}
+	return strings.Join(append(parts, templateHoleLines(p, st.ID)...), "|")
+}
+
+// Sections draws a page for every kind of station of a plan: a section through it, enlarged and at full size, with its
+// depths and its parts. It fails when the job names a paper that is none.
 func Sections(p *setout.Plan) ([]sheet.Sheet, error) {
-	return nil, nil
+	paper, err := viewPaper(p.Job.Paper)
+	if err != nil {
+		return nil, err
+	}
+	var out []sheet.Sheet
+	for _, k := range SectionKinds(p) {
+		out = append(out, sectionPages(p, k, paper)...)
+	}
+	return out, nil
+}
+
+// Margins of a section's page, mm.
+const (
+	sectionEdge    = 12.0
+	sectionBalloon = 26.0 // column of the numbers on the left
+	sectionDims    = 46.0 // columns of the depths on the right
+)
+
+// Heights on the page, mm: of the lower zone, at least; of the enlarged section, at least. A table of parts that leaves less
+// for the section, or for the column of numbers, stands apart.
+const (
+	sectionLower = 66
+	sectionRoom  = 62
+)
+
+// sectionPages lays out a kind: title, enlarged section with numbers and depths, parts, depths as figures, full size. The page
+// lies across; where that leaves the section too little room it stands upright, with the parts under all else, and what is
+// still too long goes on.
+func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Sheet {
+	w, h := paper.H, paper.W
+	m := sectionOf(k.Panel, k.Station)
+	rows := sectionParts(k.Panel, m)
+	table := sectionTable(rows, w-2*sectionEdge-86)
+	lower := max(table.Height()+8, sectionLower)
+	const head = 30.0 // title, stations, rule: as one line of stations takes
+	upright := h-sectionEdge-lower-head < max(sectionRoom, 6.2*float64(len(rows))+16)
+	if upright {
+		w, h = h, w
+		table = sectionTable(rows, w-2*sectionEdge)
+		lower = min(table.Height()+6+sectionLower, h-sectionEdge-head-sectionRoom-20)
+	}
+	var c viewCanvas
+	y := sectionHead(&c, p, k, w)
+	foot := h - sectionEdge - lower
+	sectionEnlarged(&c, m, rows, plane.Box{Min: viewAt(sectionEdge, y), Max: viewAt(w-sectionEdge, foot)})
+	c.line(viewAt(sectionEdge, foot), viewAt(w-sectionEdge, foot), sheet.Thin, sheet.LayerTable)
+
+	tableTop, left := foot+5, sectionEdge+table.Width()+6
+	if upright {
+		tableTop, left = foot+sectionLower, w/2-30
+	}
+	sectionFullSize(&c, m, plane.Box{Min: viewAt(left, foot+2), Max: viewAt(w-sectionEdge, h-sectionEdge)}, k)
+	items, _, rest := table.Layout(sectionEdge, tableTop, h-sectionEdge)
+	c.add(items...)
+	first := sheet.Sheet{Title: "Section " + k.Name, W: w, H: h, Items: c.items}
+	table.Rows = rest
+	return append([]sheet.Sheet{first}, sectionTablePages(table, k, w, h)...)
+}
+
+// sectionHead writes the title and returns the height at which the drawing may begin.
+func sectionHead(c *viewCanvas, p *setout.Plan, k SectionKind, w float64) float64 {
+	title := "Section " + k.Name
+	c.bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, title)
+	x := sectionEdge + sheet.TextWidth(title, sheet.Letters70, sheet.Bold) + 6
+	y := sectionEdge + 7.0
+	about := sectionAbout(k.Station)
+	if sheet.TextWidth(about, sheet.Letters35, sheet.Regular) > w-sectionEdge-x {
+		x, y = sectionEdge, y+7
+	}
+	about, size := sheet.FitText(about, w-sectionEdge-x, sheet.Letters35, sheet.Letters25, sheet.Regular)
+	c.write(x, y, size, sheet.Left, about)
+	y = c.wrapped(sectionEdge, y+7, w-2*sectionEdge, sheet.Letters25, sectionWhere(k, p))
+	c.line(viewAt(sectionEdge, y-2), viewAt(w-sectionEdge, y-2), sheet.Outline, sheet.LayerTable)
+	return y
+}
+
+// sectionEnlarged draws the section as large as a usual scale lets it, between the numbers and the depths.
+func sectionEnlarged(c *viewCanvas, m *sectionModel, rows []sectionRow, room plane.Box) {
+	in := plane.Box{Min: viewAt(room.Min.X+sectionBalloon, room.Min.Y+9), Max: viewAt(room.Max.X-sectionDims, room.Max.Y-8)}
+	scale := viewFit(2*m.half, m.deep-m.high, in.Width(), in.Height(), 10)
+	mid := in.Centre()
+	plot := sectionPlot{m: m, c: c, scale: scale, full: true, origin: viewAt(mid.X, mid.Y-scale*(m.high+m.deep)/2)}
+	plot.draw()
+	plot.depths(in.Max.X + 8)
+	plot.shimArrow()
+	plot.balloons(room.Min.X+3.2, rows, room.Min.Y+6, room.Max.Y-6)
+	c.write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
+}
+
+// sectionTablePages sets a long table of parts on pages of its own.
+func sectionTablePages(table sheet.Table, k SectionKind, w, h float64) []sheet.Sheet {
+	var out []sheet.Sheet
+	for len(table.Rows) > 0 {
+		s := sheet.Sheet{Title: "Section " + k.Name + ", parts", W: w, H: h}
+		var c viewCanvas
+		c.bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, s.Title)
+		items, _, rest := table.Layout(sectionEdge, sectionEdge+14, h-sectionEdge)
+		s.Add(c.items...)
+		s.Add(items...)
+		out = append(out, s)
+		table.Rows = rest
+	}
+	return out
+}
+
+// sectionAbout says what kind of station it is.
+func sectionAbout(st *setout.Station) string {
+	c := st.Choice
+	words := []string{c.Stud.Head + " head", map[string]string{"outside": "plate on the outer face", "behind": "plate behind the outer panel", "none": "no plate"}[string(c.Plate.Face)]}
+	switch c.Receptacle.Mount {
+	case "behind":
+		words = append(words, "receptacle behind the inner panel")
+	case "front-beside-seat":
+		words = append(words, "receptacle on the front, the panel rests beside it")
+	default:
+		words = append(words, "receptacle on the front, the panel rests on it")
+	}
+	if n := st.Shims; n > 0 {
+		words = append(words, fmt.Sprintf("%d shim%s", n, viewPlural(n)))
+	}
+	return strings.Join(words, ", ")
+}
+
+// sectionWhere lists the stations of a kind.
+func sectionWhere(k SectionKind, p *setout.Plan) string {
+	var parts []string
+	for _, s := range k.Stations {
+		parts = append(parts, s.Panel+": "+sectionRuns(s.Stations))
+	}
+	words := p.Job.Name + " · " + strings.Join(parts, " · ")
+	if p.Job.Date != "" {
+		words += " · " + p.Job.Date
+	}
+	return words
+}
+
+// sectionRuns shortens a list of numbers: 1–4, 7, left, 9.
+func sectionRuns(ids []string) string {
+	number := func(s string) int {
+		n := 0
+		if _, err := fmt.Sscanf(s, "%d", &n); err != nil || fmt.Sprint(n) != s {
+			return -1
+		}
+		return n
+	}
+	var out []string
+	for i := 0; i < len(ids); {
+		j := i
+		for j+1 < len(ids) && number(ids[i]) >= 0 && number(ids[j+1]) == number(ids[j])+1 {
+			j++
+		}
+		if j-i >= 2 {
+			out = append(out, ids[i]+"–"+ids[j])
+		} else {
+			out = append(out, ids[i:j+1]...)
+		}
+		i = j + 1
+	}
+	return strings.Join(out, ", ")
+}
+
+// sectionFullSize draws the section at 1:1 with its own name and the depths as figures under it.
+func sectionFullSize(c *viewCanvas, m *sectionModel, room plane.Box, k SectionKind) {
+	scale := viewFit(2*m.half, m.deep-m.high, room.Width(), 40, 1)
+	mid := room.Centre()
+	top := room.Min.Y + 9
+	plot := sectionPlot{m: m, c: c, scale: scale, origin: plane.Point{X: mid.X, Y: top - scale*m.high}}
+	plot.draw()
+	c.write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
+	y := top + scale*(m.deep-m.high) + 10
+	for _, l := range append(sectionFigures(k.Station), m.notes()...) {
+		for _, part := range sheet.Wrap(l, room.Width(), sheet.Letters25, sheet.Regular) {
+			c.write(room.Min.X, y, sheet.Letters25, sheet.Left, part)
+			y += sheet.Letters25 * 1.25
+		}
+	}
+}
+
+// sectionFigures are the depths in figures, measured from the seat.
+func sectionFigures(st *setout.Station) []string {
+	r := st.Close.Result
+	z := "z = T + s + h"
+	switch st.Choice.Receptacle.Mount {
+	case "front-beside-seat":
+		z = "z = T − s + h"
+	case "front-under-panel":
+		z = "z = T + h"
+	}
+	t := "stack T"
+	if st.Stack.Measured {
+		t = "stack T, measured"
+	}
+	lines := []string{
+		fmt.Sprintf("%s %s · shims s %s", t, measure.MM(r.T), measure.MM(r.S)),
+		fmt.Sprintf("receptacle depth h %s", measure.MM(r.H)),
+		fmt.Sprintf("free wire %s = %s", z, measure.MM(r.Z)),
+		fmt.Sprintf("reach of the stud R %s", measure.MM(r.R)),
+		fmt.Sprintf("deflection δ = z − R = %s", measure.MM(r.Delta)),
+	}
+	if r.DeltaHi > 0 {
+		lines = append(lines, fmt.Sprintf("closes well from %s to %s", measure.MM(r.DeltaLo), measure.MM(r.DeltaHi)))
+	}
+	return lines
+}
+
+// sectionTarget is where the number of a part points, mm of the section.
+type sectionTarget struct {
+	row  int
+	at   plane.Point
+	page plane.Point
+}
+
+// balloons writes the parts' numbers in a column on the left and joins each with its part.
+func (s *sectionPlot) balloons(x float64, rows []sectionRow, top, bottom float64) {
+	var targets []sectionTarget
+	for i, r := range rows {
+		if r.points {
+			targets = append(targets, sectionTarget{row: i, at: r.at, page: s.at(r.at.X, r.at.Y)})
+		}
+	}
+	slices.SortStableFunc(targets, func(a, b sectionTarget) int {
+		switch {
+		case a.page.Y < b.page.Y:
+			return -1
+		case a.page.Y > b.page.Y:
+			return 1
+		}
+		return 0
+	})
+	const r = 2.9
+	pitch := 7.6
+	if n := float64(len(targets) - 1); n > 0 {
+		pitch = max(2*r+0.3, min(pitch, (bottom-top-2*r)/n))
+	}
+	ys := sectionSpread(targets, pitch, top+r, bottom-r)
+	sectionUncross(targets, ys, x)
+	for i, t := range targets {
+		at := viewAt(x, ys[i])
+		dir := t.page.Sub(at).Unit()
+		s.c.line(at.Add(dir.Scale(r)), t.page, sheet.Pen{Width: 0.18}, sheet.LayerDimension)
+		s.c.add(sheet.Circle{At: t.page, R: 0.55, Fill: &sheet.Black, Layer: sheet.LayerDimension})
+		s.c.add(sheet.Circle{At: at, R: r, Pen: &sheet.Thin, Fill: &sheet.White, Layer: sheet.LayerDimension})
+		s.c.bold(x, at.Y+sheet.Letters25*sheet.CapHeight/2, sheet.Letters25, sheet.Centre, fmt.Sprint(t.row+1))
+	}
+}
+
+// sectionUncross swaps the places of two numbers as long as their leaders cross; every swap shortens the leaders, so it ends,
+// and the bound is never met by as few parts as a station has.
+func sectionUncross(targets []sectionTarget, ys []float64, x float64) {
+	for range len(targets) * len(targets) {
+		swapped := false
+		for i := range targets {
+			for j := range i {
+				if viewCross(viewAt(x, ys[i]), targets[i].page, viewAt(x, ys[j]), targets[j].page) {
+					targets[i], targets[j] = targets[j], targets[i]
+					swapped = true
+				}
+			}
+		}
+		if !swapped {
+			return
+		}
+	}
+}
+
+// sectionSpread gives each target a place in the column, near its own height, at least pitch apart and inside the limits
+// as far as there is room.
+func sectionSpread(targets []sectionTarget, pitch, lo, hi float64) []float64 {
+	ys := make([]float64, len(targets))
+	for i, t := range targets {
+		ys[i] = max(t.page.Y, lo)
+		if i > 0 {
+			ys[i] = max(ys[i], ys[i-1]+pitch)
+		}
+	}
+	for i := len(ys) - 1; i >= 0; i-- {
+		limit := hi
+		if i+1 < len(ys) {
+			limit = ys[i+1] - pitch
+		}
+		ys[i] = min(ys[i], limit)
+	}
+	for i := range ys { // too many for the room: rather run on below than over the title
+		ys[i] = max(ys[i], lo+float64(i)*pitch)
+	}
+	return ys
 }

@@ -207,23 +207,30 @@ func templateMap(c *viewCanvas, p *setout.Panel, g *TileGrid, room plane.Box, he
 		box := viewPageBox(v, t.Cell)
 		fill := sheet.White
 		if t.Name == here {
-			fill = sheet.Grey(150)
+			fill = sheet.Grey(170)
 		}
 		c.add(sheet.Rectangle(box.Min.X, box.Min.Y, box.Width(), box.Height(), &pen, &fill, sheet.LayerTable))
 	}
 	for _, path := range append([]plane.Path{p.Job.Outline.Outer}, p.Job.Outline.CutOuts...) {
 		c.path(v.Path(path), sheet.Outline, sheet.LayerOutline)
+		c.place.takePath(v.Path(path), costOutline)
 	}
 	if here != "" {
 		return v
 	}
 	for _, t := range g.Tiles {
-		at := viewPageBox(v, t.Cell).Centre()
+		cell := viewPageBox(v, t.Cell)
 		size := sheet.Letters35
-		if w := viewPageBox(v, t.Cell).Width() - 2; sheet.TextWidth(t.Name, size, sheet.Bold) > w {
+		if sheet.TextWidth(t.Name, size, sheet.Bold) > cell.Width()-3 {
 			size = sheet.Letters25
 		}
-		c.text(sheet.Text{At: at.Add(plane.Point{Y: size * sheet.CapHeight / 2}), Size: size, S: t.Name, Font: sheet.Bold, Align: sheet.Centre, Halo: true})
+		text := sheet.Text{Size: size, S: t.Name, Font: sheet.Bold, Align: sheet.Centre}
+		var middles []plane.Point
+		for _, k := range []plane.Point{{X: 0.5, Y: 0.5}, {X: 0.5, Y: 0.3}, {X: 0.5, Y: 0.7}, {X: 0.35, Y: 0.5}, {X: 0.65, Y: 0.5},
+			{X: 0.3, Y: 0.3}, {X: 0.7, Y: 0.3}, {X: 0.3, Y: 0.7}, {X: 0.7, Y: 0.7}} {
+			middles = append(middles, viewAt(cell.Min.X+k.X*cell.Width(), cell.Min.Y+k.Y*cell.Height()))
+		}
+		c.label(text, middles)
 	}
 	return v
 }

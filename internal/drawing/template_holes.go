@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
@@ -25,6 +26,11 @@ func templateDiameter(h setout.Hole) float64 {
 		return h.Drill.Diameter
 	}
 	return h.Wanted
+}
+
+// templateOuter says whether a hole's layer is the outer panel.
+func templateOuter(p *setout.Panel, layer string) bool {
+	return layer == sectionLayerName(&p.Job.Outer, 0, 2)
 }
 
 // templateCircles returns the circles of a panel's holes, each once, those of the outer panel first.
@@ -48,7 +54,7 @@ func templateCircles(p *setout.Panel) []templateCircle {
 		out = append(out, c)
 	}
 	for _, h := range p.Holes {
-		outer := h.Layer == p.Job.Outer.Name
+		outer := templateOuter(p, h.Layer)
 		add(templateCircle{h.At, templateDiameter(h), outer, false})
 		if h.Countersink != nil {
 			add(templateCircle{h.At, h.Countersink.Diameter, outer, true})
@@ -88,9 +94,9 @@ func templateCentres(p *setout.Panel) []viewDisc {
 // templateSize names the drill of a hole, or says that there is none.
 func templateSize(h setout.Hole) string {
 	if h.Drill != nil {
-		return h.Drill.Name
+		return strings.ReplaceAll(h.Drill.Name, " ", "\u00a0") // not broken between figure and unit
 	}
-	return "Ø " + measure.Fixed(h.Wanted, 2) + " mm, no drill for it"
+	return "Ø\u00a0" + measure.Fixed(h.Wanted, 2) + " mm, no drill for it"
 }
 
 // templatePurpose is the plural of a hole's purpose where there are several.
@@ -123,7 +129,7 @@ func templateHoleLines(p *setout.Panel, station string) []string {
 		}
 		g := group{layer: h.Layer, purpose: h.Purpose, size: templateSize(h)}
 		if c := h.Countersink; c != nil {
-			g.sink = fmt.Sprintf(", csk %s° Ø %s %s", viewTrim(c.AngleDeg, 1), measure.Fixed(c.Diameter, 1), c.Face)
+			g.sink = fmt.Sprintf(", csk\u00a0%s° Ø\u00a0%s\u00a0%s", viewTrim(c.AngleDeg, 1), measure.Fixed(c.Diameter, 1), c.Face)
 		}
 		i := slices.IndexFunc(groups, func(o group) bool { o.n = 0; return o == g })
 		if i < 0 {
@@ -137,7 +143,7 @@ func templateHoleLines(p *setout.Panel, station string) []string {
 	}
 	slices.SortStableFunc(groups, func(a, b group) int {
 		first := func(g group) int {
-			if g.layer == p.Job.Outer.Name {
+			if templateOuter(p, g.layer) {
 				return 0
 			}
 			return 1

@@ -44,6 +44,7 @@ func (t *templateTile) draw() {
 	t.front()
 	t.labels()
 	t.edgeNames()
+	t.keepOutNames()
 }
 
 // viewPageBox is the box on the page that a box on the panel falls on.
@@ -191,15 +192,15 @@ func viewTape(j *job.Job, v float64) string {
 	return frac + " (" + mm + ")"
 }
 
-// besideEdge writes a text along the edge, outside it, as near to at as there is room.
+// besideEdge writes a text along the edge, outside it, beside the tick at at, as near as there is room.
 func (t *templateTile) besideEdge(at, out plane.Point, s string, size float64) bool {
 	turn, along := viewUpright(out.Perp())
 	return t.ink.label(sheet.Text{S: s, Size: size, Turn: turn, Align: sheet.Centre}, func() []plane.Point {
 		w := sheet.TextWidth(s, size, sheet.Regular)
 		var middles []plane.Point
 		for _, far := range []float64{3.4, 7.6} {
-			for _, k := range []float64{0, 0.5, -0.5, 1, -1, 1.6, -1.6} {
-				middles = append(middles, at.Add(out.Scale(far)).Add(along.Scale(k*(w+1.5))))
+			for _, k := range []float64{0.5, -0.5, 0.8, -0.8, 1.3, -1.3, 1.9, -1.9} {
+				middles = append(middles, at.Add(out.Scale(far)).Add(along.Scale(k*(w+3))))
 			}
 		}
 		return middles
@@ -214,7 +215,9 @@ func (c *viewCanvas) label(t sheet.Text, middles []plane.Point) bool {
 	for i, m := range middles {
 		texts[i] = t
 		texts[i].At = m.Add(down.Scale(t.Size * sheet.CapHeight / 2))
-		quads[i] = viewTextQuad(texts[i])
+		wide := texts[i]
+		wide.S = " " + t.S + " " // so that two labels in a row stay apart
+		quads[i] = viewTextQuad(wide)
 	}
 	i, ok := c.place.best(quads, func(i int) float64 { return float64(i) * 0.2 })
 	if ok {

@@ -3,6 +3,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
@@ -15,15 +16,34 @@ import (
 const templateTextWide = 56
 
 // labels writes at every station its number and what is drilled there: beside it, where nothing else is covered, with a
-// leader when that is not next to it. A station that finds no room for all gets its number only.
+// leader when that is not next to it. Where several stations on one page are drilled alike, the first has the text and the
+// others name it. A station that finds no room for all gets its number only.
 func (t *templateTile) labels() {
+	var here []*setout.Station
+	first := map[string]string{}
+	count := map[string]int{}
+	text := map[*setout.Station]string{}
 	for _, st := range t.panel.Stations {
 		if !t.seen(st.At, 1) {
 			continue
 		}
-		lines := templateHoleLines(t.panel, st.ID)
+		here = append(here, st)
+		text[st] = strings.Join(templateHoleLines(t.panel, st.ID), "\n")
+		count[text[st]]++
+	}
+	// Two in one place can both be read; more would only hide each other.
+	const alike = 2
+	for _, st := range here {
+		same := text[st]
+		var lines []string
+		if of, ok := first[same]; ok && count[same] > alike {
+			lines = append(lines, "holes as no. "+of)
+		} else if same != "" {
+			first[same] = st.ID
+			lines = strings.Split(same, "\n")
+		}
 		if st.Edge != "" {
-			lines = append(lines, fmt.Sprintf("%s %s, in %s", st.Edge, viewTape(t.plan.Job, st.Tape), viewTape(t.plan.Job, st.TapeInset)))
+			lines = append(lines, fmt.Sprintf("edge %s %s, in %s", st.Edge, viewTape(t.plan.Job, st.Tape), viewTape(t.plan.Job, st.TapeInset)))
 		}
 		if !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
 			t.bare = append(t.bare, st.ID)
@@ -36,7 +56,12 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	const big, small = sheet.Letters50, sheet.Letters25
 	var set []string
 	for _, l := range lines {
-		set = append(set, sheet.Wrap(l, wide, small, sheet.Regular)...)
+		for i, part := range sheet.Wrap(l, wide, small, sheet.Regular) {
+			if i > 0 {
+				part = "   " + part
+			}
+			set = append(set, part)
+		}
 	}
 	w := sheet.TextWidth(st.ID, big, sheet.Bold)
 	for _, l := range set {
@@ -44,15 +69,15 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	}
 	h := big*viewAscent + float64(len(set))*small*1.25 + small*0.3
 	at := t.view.Map(st.At)
+	gap := t.gap(at)
 	quads, anchors := viewRing(at, w, h, []float64{7, 10, 14, 19, 25, 32, 40, 50, 62, 76})
-	inside := func(i int) bool {
-		c := t.view.Unmap(quads[i].box().Centre())
-		return t.panel.Job.Outline.Outer.Contains(c) == plane.Inside
-	}
 	i, ok := t.ink.place.best(quads, func(i int) float64 {
 		price := anchors[i].Dist(at) * 0.35
-		if !inside(i) {
+		if t.panel.Job.Outline.Outer.Contains(t.view.Unmap(quads[i].box().Centre())) != plane.Inside {
 			price += 15
+		}
+		if a, b, ok := templateLeader(at, anchors[i], gap); ok {
+			price += t.ink.place.leaderPrice(a, b)
 		}
 		return price
 	})
@@ -67,22 +92,33 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 		t.ink.add(sheet.Text{At: viewAt(q[0].X, y), Size: small, S: l, Halo: true, Layer: sheet.LayerText})
 	}
 	t.ink.place.takeBox(q)
-	t.leader(at, anchors[i])
+	if a, b, ok := templateLeader(at, anchors[i], gap); ok {
+		t.ink.line(a, b, sheet.Fine, sheet.LayerDimension)
+		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costOutline})
+	}
 	return true
 }
 
-// leader joins a label that stands away from its station with it.
-func (t *templateTile) leader(at, anchor plane.Point) {
+// gap is how far a leader stays from a station's centre: outside the hole and its marks.
+func (t *templateTile) gap(at plane.Point) float64 {
 	gap := 4.0
 	for _, d := range t.ink.place.discs {
 		if d.at.Dist(at) < 0.5 {
 			gap = math.Max(gap, d.r)
 		}
 	}
-	if d := anchor.Dist(at); d > gap+6 {
-		dir := anchor.Sub(at).Unit()
-		t.ink.line(at.Add(dir.Scale(gap)), anchor.Sub(dir.Scale(0.8)), sheet.Fine, sheet.LayerDimension)
+	return gap
+}
+
+// templateLeader returns the line that joins a label that stands away from its station with it; ok is false for one that
+// stands close.
+func templateLeader(at, anchor plane.Point, gap float64) (a, b plane.Point, ok bool) {
+	const close = 6
+	if anchor.Dist(at) <= gap+close {
+		return a, b, false
 	}
+	dir := anchor.Sub(at).Unit()
+	return at.Add(dir.Scale(gap + 0.1)), anchor.Sub(dir.Scale(0.8)), true
 }
 
 // visible returns the middle of the longest run of an edge inside the window, d mm within, as a length along the outline.
@@ -156,12 +192,30 @@ func (t *templateTile) edgeNames() {
 		if sheet.TextWidth(words, sheet.Letters25, sheet.Regular) > length {
 			words = e.Name
 		}
-		for _, k := range []float64{0.12, -0.12, 0.25, -0.25, 0} {
+		for _, k := range []float64{0, 0.12, -0.12, 0.25, -0.25} {
 			at, out := templateEdgeFrame(t.view, outer, s+k*length)
 			if t.besideEdge(at, out, words, sheet.Letters25) {
 				break
 			}
 		}
+	}
+}
+
+// keepOutNames says what the hatched regions are, where a page shows enough of one.
+func (t *templateTile) keepOutNames() {
+	for _, k := range t.panel.Job.KeepOuts {
+		b, win := k.Region.Bounds(), t.tile.Window
+		seen := plane.Box{
+			Min: plane.Point{X: math.Max(b.Min.X, win.Min.X), Y: math.Max(b.Min.Y, win.Min.Y)},
+			Max: plane.Point{X: math.Min(b.Max.X, win.Max.X), Y: math.Min(b.Max.Y, win.Max.Y)},
+		}
+		if seen.Empty() {
+			continue
+		}
+		at := viewPageBox(t.view, seen)
+		mid := at.Centre()
+		t.ink.label(sheet.Text{S: "keep out: " + k.Name, Size: sheet.Letters25, Align: sheet.Centre, Halo: true}, []plane.Point{
+			mid, {X: mid.X, Y: at.Max.Y + 3.5}, {X: mid.X, Y: at.Min.Y - 3.5}, {X: at.Min.X - 24, Y: mid.Y}, {X: at.Max.X + 24, Y: mid.Y}})
 	}
 }
 
@@ -205,7 +259,7 @@ func (t *templateTile) cuts() {
 }
 
 // templateTargets returns where on a cut line from a to b the targets stand, as fractions: two places that keep off the
-// holes. It depends on the line and the holes only, so neighbours agree.
+// holes and the outline. It depends on the line and the panel only, so neighbours agree.
 func templateTargets(p *setout.Panel, a, b plane.Point) []float64 {
 	const clear = 9
 	pick := func(wanted float64) float64 {
@@ -213,6 +267,10 @@ func templateTargets(p *setout.Panel, a, b plane.Point) []float64 {
 			at, free := a.Lerp(b, wanted+step), true
 			for _, h := range p.Holes {
 				free = free && h.At.Dist(at) > clear+templateDiameter(h)/2
+			}
+			for _, path := range append([]plane.Path{p.Job.Outline.Outer}, p.Job.Outline.CutOuts...) {
+				_, d, _ := path.Nearest(at)
+				free = free && d > clear-2
 			}
 			if free {
 				return wanted + step

@@ -180,21 +180,50 @@ func (p *viewPlacer) best(quads []viewQuad, extra func(i int) float64) (index in
 	return index, ok
 }
 
-// viewRing returns boxes of w × h around at, from near to far: eight sides at each of the distances.
+// viewRing returns boxes of w × h around at, from near to far: at each distance on four sides, in line with the middle or
+// with either end, and at the four corners. anchors are the points of the boxes nearest to at.
 func viewRing(at plane.Point, w, h float64, distances []float64) (quads []viewQuad, anchors []plane.Point) {
 	for _, d := range distances {
-		for _, side := range [...]plane.Point{{X: 1}, {X: -1}, {Y: -1}, {Y: 1}, {X: 1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: -1}, {X: -1, Y: 1}} {
-			dir := side.Unit()
-			// The box's nearest side or corner touches the ring.
-			x := at.X + dir.X*d + (side.X-1)/2*w
-			y := at.Y + dir.Y*d + (side.Y-1)/2*h
-			q := viewBoxQuad(x, y, w, h)
-			quads = append(quads, q)
-			anchor := plane.Point{X: math.Max(x, math.Min(x+w, at.X)), Y: math.Max(y, math.Min(y+h, at.Y))}
-			anchors = append(anchors, anchor)
+		c := d * math.Sqrt2 / 2
+		for _, p := range [...]plane.Point{
+			{X: d, Y: -h / 2}, {X: -d - w, Y: -h / 2}, {X: -w / 2, Y: -d - h}, {X: -w / 2, Y: d},
+			{X: c, Y: -c - h}, {X: c, Y: c}, {X: -c - w, Y: -c - h}, {X: -c - w, Y: c},
+			{X: -2, Y: -d - h}, {X: -2, Y: d}, {X: 2 - w, Y: -d - h}, {X: 2 - w, Y: d},
+			{X: d, Y: -2}, {X: -d - w, Y: -2}, {X: d, Y: 2 - h}, {X: -d - w, Y: 2 - h},
+		} {
+			x, y := at.X+p.X, at.Y+p.Y
+			quads = append(quads, viewBoxQuad(x, y, w, h))
+			anchors = append(anchors, plane.Point{X: math.Max(x, math.Min(x+w, at.X)), Y: math.Max(y, math.Min(y+h, at.Y))})
 		}
 	}
 	return quads, anchors
+}
+
+// leaderPrice is what a leader from a to b would cross: texts, holes, lines.
+func (p *viewPlacer) leaderPrice(a, b plane.Point) float64 {
+	price := 0.0
+	for _, t := range p.texts {
+		if t.meetsLine(a, b) {
+			price += 60
+		}
+	}
+	seg := plane.Open(a, b)
+	for _, d := range p.discs {
+		if _, dist, _ := seg.Nearest(d.at); dist < d.r {
+			price += 25
+		}
+	}
+	for _, l := range p.lines {
+		if viewCross(a, b, l.a, l.b) {
+			price += l.cost / 4
+		}
+	}
+	return price
+}
+
+// viewCross says whether two lines cross within both.
+func viewCross(a, b, c, d plane.Point) bool {
+	return plane.Orient(a, b, c)*plane.Orient(a, b, d) < 0 && plane.Orient(c, d, a)*plane.Orient(c, d, b) < 0
 }
 
 // viewTexts lists every text of a display list, clips opened.
