@@ -50,6 +50,9 @@ func checkWireOf(s *checkSite) checkWire {
 			sum = append(sum, spread.RectangularAbout(0, c.Shim.Thickness.Tol))
 		}
 	}
+	if give, _ := stackSoft(&st.Stack, c.Receptacle.FootArea); !math.IsInf(give, 1) {
+		sum = sum.Scaled(give / (k.Nom + give)) // soft layers yield in series with the wire
+	}
 	off := st.Close.Delta - sum.Mean()
 	w.lo, w.hi = sum.Quantile(w.share)+off, sum.Quantile(1-w.share)+off
 	w.forced = math.Max(0, (k.Nom-k.Tol)*(w.lo-w.ageing))

@@ -86,7 +86,7 @@ func holeDrill(owned []stock.Drill, lo, hi float64) (*stock.Drill, string) {
 // holeToBuy names the drills on sale within the limits: of each series the smallest, metric first.
 func holeToBuy(lo, hi float64) string {
 	first := map[string]*stock.Drill{}
-	all := holeOnSale()
+	all := stock.Drills()
 	for i := range all {
 		d := &all[i]
 		if d.Diameter < lo-holeRounding || d.Diameter > hi+holeRounding {

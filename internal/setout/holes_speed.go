@@ -46,7 +46,7 @@ func holeSpeed(f stock.Family, tool string, d float64, sink bool) (rpm float64, 
 	if strings.HasPrefix(tool, "carbide") || strings.HasPrefix(tool, "abrasive") {
 		kind = "carbide"
 	}
-	s, ok := holeCutting(f, kind)
+	s, ok := stock.SpeedFor(f, kind)
 	if !ok || !(d > 0) {
 		return 0, fmt.Sprintf("no cutting speed known for %s", f)
 	}

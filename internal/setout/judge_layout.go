@@ -1,0 +1,199 @@
+package setout
+
+import (
+	"math"
+	"slices"
+
+	"panelwright/internal/plane"
+)
+
+// judgeSpan is the band in which a number must lie: a point where the judge computes, an interval where it simulates.
+type judgeSpan struct{ lo, hi float64 }
+
+func judgeAt(v float64) judgeSpan { return judgeSpan{v, v} }
+
+// times scales a span by f > 0.
+func (a judgeSpan) times(f float64) judgeSpan { return judgeSpan{f * a.lo, f * a.hi} }
+
+// plus shifts a span.
+func (a judgeSpan) plus(d float64) judgeSpan { return judgeSpan{a.lo + d, a.hi + d} }
+
+// atLeast raises a span to v.
+func (a judgeSpan) atLeast(v float64) judgeSpan {
+	return judgeSpan{math.Max(a.lo, v), math.Max(a.hi, v)}
+}
+
+// judgeStep is how finely outlines are sampled, mm; the nearest sample is then refined.
+const judgeStep = 2.0
+
+// judgeNear is the distance from q to a path, by samples along it and a search by thirds about the nearest.
+func judgeNear(p plane.Path, q plane.Point) float64 {
+	total := p.Length()
+	n := max(8, int(total/judgeStep))
+	step := total / float64(n)
+	at := func(s float64) float64 {
+		if p.Closed {
+			s = math.Mod(s+total, total)
+		}
+		return p.At(math.Min(math.Max(s, 0), total)).Dist(q)
+	}
+	best, where := math.Inf(1), 0.0
+	for i := 0; i <= n; i++ {
+		s := math.Min(float64(i)*step, total)
+		if d := at(s); d < best {
+			best, where = d, s
+		}
+	}
+	lo, hi := where-step, where+step
+	for range 60 {
+		a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
+		if at(a) < at(b) {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	return math.Min(best, at((lo+hi)/2))
+}
+
+// judgeInside says whether q lies inside a closed path, by the turns of the samples about it.
+func judgeInside(p plane.Path, q plane.Point) bool {
+	total := p.Length()
+	n := max(64, int(total/judgeStep))
+	turn, last := 0.0, p.At(0).Sub(q)
+	for i := 1; i <= n; i++ {
+		v := p.At(math.Mod(float64(i)*total/float64(n), total)).Sub(q)
+		turn += math.Atan2(last.X*v.Y-last.Y*v.X, last.X*v.X+last.Y*v.Y)
+		last = v
+	}
+	return math.Abs(turn) > math.Pi
+}
+
+// clear is the distance to the outline and the cut-outs, negative off the sheet.
+func (j *judge) clear(q plane.Point) float64 {
+	region := j.pan.Job.Outline
+	d := judgeNear(region.Outer, q)
+	on := judgeInside(region.Outer, q)
+	for _, cut := range region.CutOuts {
+		d = math.Min(d, judgeNear(cut, q))
+		on = on && !judgeInside(cut, q)
+	}
+	if !on {
+		return -d
+	}
+	return d
+}
+
+// judgeGap is how far the sampled distance may stray, mm: a corner between two samples costs this much.
+const judgeGap = 0.01
+
+// place looks at where a station stands.
+func (j *judge) place() {
+	s := j.st
+	d := j.clear(s.At)
+	if math.Abs(d-s.EdgeDistance) > judgeGap {
+		j.say("edge-distance", "the distance to the edge is said to be %.2f mm, sampling finds %.2f mm", s.EdgeDistance, d)
+	}
+	if d < 0 {
+		j.say("edge-distance", "the station stands off the panel")
+	}
+	for i := range j.pan.Job.KeepOuts {
+		ko := &j.pan.Job.KeepOuts[i]
+		if judgeInside(ko.Region, s.At) && !j.fails("keep-out") {
+			j.say("keep-out", "the station stands in %s", ko.Name)
+		}
+	}
+	if sup := s.Support; sup == nil {
+		j.say("support", "the station has no support")
+	} else if sup.Width > 0 && len(j.pan.SeatLines) > 0 {
+		off := math.Inf(1)
+		for _, l := range j.pan.SeatLines {
+			if l.Support == sup {
+				off = math.Min(off, judgeNear(l.Path, s.At))
+			}
+		}
+		if off > sup.Width/2+judgeGap && len(j.pan.Faults) == 0 {
+			j.say("support", "the station stands %.1f mm from the middle of %s, which is %.1f mm wide", off, sup.Name, sup.Width)
+		}
+	}
+}
+
+// fails says whether the plan itself says that a check of the station does not hold.
+func (j *judge) fails(id string) bool {
+	return slices.ContainsFunc(j.st.Checks, func(k Check) bool { return k.ID == id && k.Verdict == DoesNotHold })
+}
+
+// given looks at whether given stations stand where they were given.
+func (j *judge) given() {
+	for i, g := range j.pan.Job.Stations.Given {
+		if j.pan.Job.Stations.Mode != "given" {
+			return
+		}
+		if !slices.ContainsFunc(j.pan.Stations, func(st *Station) bool {
+			return (g.ID == "" || st.ID == g.ID) && math.Hypot(st.At.X-g.At.X, st.At.Y-g.At.Y) < judgeTol
+		}) {
+			j.say("given", "the station given as number %d does not stand where it was given", i+1)
+		}
+	}
+}
+
+// pitches are the least distance between any two stations, and the greatest length between neighbours along a seat line.
+func (j *judge) pitches() (least, most float64) {
+	least = math.Inf(1)
+	for i, a := range j.pan.Stations {
+		for _, b := range j.pan.Stations[i+1:] {
+			least = math.Min(least, math.Hypot(a.At.X-b.At.X, a.At.Y-b.At.Y))
+		}
+	}
+	for _, l := range j.pan.SeatLines {
+		total := l.Path.Length()
+		if total <= 0 {
+			continue
+		}
+		reach := 1.0
+		if l.Support != nil && l.Support.Width > 0 {
+			reach = l.Support.Width / 2
+		}
+		var along []float64
+		for _, st := range j.pan.Stations {
+			if s, d := judgeFoot(l.Path, st.At); d <= reach+judgeTol {
+				along = append(along, s)
+			}
+		}
+		slices.Sort(along)
+		for i := 1; i < len(along); i++ {
+			most = math.Max(most, along[i]-along[i-1])
+		}
+		if l.Path.Closed && len(along) > 1 {
+			most = math.Max(most, total-along[len(along)-1]+along[0])
+		}
+	}
+	return least, most
+}
+
+// judgeFoot is judgeNear with the place along the path.
+func judgeFoot(p plane.Path, q plane.Point) (where, dist float64) {
+	total := p.Length()
+	n := max(8, int(total/judgeStep))
+	dist = math.Inf(1)
+	for i := 0; i <= n; i++ {
+		s := math.Min(total*float64(i)/float64(n), total)
+		if d := p.At(s).Dist(q); d < dist-judgeTol {
+			where, dist = s, d
+		}
+	}
+	step := total / float64(n)
+	lo, hi := math.Max(0, where-step), math.Min(total, where+step)
+	for range 60 {
+		a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
+		if p.At(a).Dist(q) < p.At(b).Dist(q) {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	if d := p.At((lo + hi) / 2).Dist(q); d < dist {
+		where, dist = (lo+hi)/2, d
+	}
+	return where, dist
+}
