@@ -20,11 +20,14 @@ type Job struct {
 	Range      *stock.Range
 	RangeName  string        // "sample" or the file's name
 	Drills     []stock.Drill // that the shop owns, ascending diameter
+	AnySize    bool          // the shop can get any drill in the tables: Drills holds them all
 	Notes      []string
 	Conditions Conditions
 	Panels     []*Panel
 	Materials  map[string]*stock.Material // by id: embedded, the range's and the job's own
 	Pos        fault.Pos
+
+	at places
 }
 
 // Setting is a number that has a stated default. Assumed is true when the job did not give it.
@@ -84,6 +87,9 @@ type Panel struct {
 	Hazards      []string // what lies behind: "fuel line", "brake line", "harness", "battery", "high voltage", "airbag", "exhaust", "isolator", "extinguisher", "occupant"
 	Notes        []string
 	Pos          fault.Pos
+	CutOutNames  []string // as Outline.CutOuts
+
+	at places // where fields stood in the file; nil for a panel made otherwise
 }
 
 // Edge is one named side of the outline: one or more consecutive segments of the outer path.
@@ -93,7 +99,8 @@ type Edge struct {
 	Pos      fault.Pos
 }
 
-// Layer is one sheet, gasket or air gap of the stack.
+// Layer is one sheet, gasket or air gap of the stack. Readings of a layer are taken at places spread over it, so at the
+// next place it lies within s·√(1 + 1/n) of their mean: that, with the caliper's resolution, is its StdUnc.
 type Layer struct {
 	Name      string          // "outer", "between 1", "inner"
 	Material  *stock.Material // nil for a gap
@@ -109,7 +116,7 @@ type Thickness struct {
 	Nom      float64
 	Half     float64 // limits ± (rectangular); 0 when readings are given
 	Readings []float64
-	StdUnc   float64 // of the readings' mean
+	StdUnc   float64 // of readings: standard uncertainty of the thickness at one station. See Layer and MeasuredStack
 	Assumed  bool    // the spread is a default, not the job's
 	Source   string  // of the assumed spread
 	Pos      fault.Pos
@@ -131,6 +138,8 @@ type Support struct {
 	Upstand float64     // nearest upstand beside the seat line; 0: none or not known
 	Seal    *SealStrip
 	Pos     fault.Pos
+
+	at places
 }
 
 // SealStrip is a seal beside the clamp path: it pushes the panel off.
@@ -201,7 +210,8 @@ type Style struct {
 	Plate stock.Face // "", or one of the faces
 }
 
-// MeasuredStack overrides the layers' sum at a station.
+// MeasuredStack overrides the layers' sum at a station. Its readings are repeated at that station: StdUnc is s/√n (JCGM
+// 100:2008 4.2.3) with the caliper's resolution.
 type MeasuredStack struct {
 	Station   string
 	Thickness Thickness // of the stack T as the mounting counts it

@@ -1,0 +1,225 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"panelwright/internal/fault"
+	"panelwright/internal/measure"
+	"panelwright/internal/source"
+	"panelwright/internal/stock"
+)
+
+// unitKeys are the dimensions for which a job can declare a unit.
+var unitKeys = []struct {
+	key string
+	dim measure.Dimension
+}{
+	{"length", measure.Length}, {"speed", measure.Speed}, {"acceleration", measure.Acceleration}, {"force", measure.Force},
+	{"pressure", measure.Pressure}, {"mass", measure.Mass}, {"density", measure.Density},
+	{"temperature", measure.Temperature}, {"torque", measure.Torque},
+}
+
+// Papers are the papers that templates and cards can be printed on.
+var Papers = []string{"A4", "A3", "Letter"}
+
+// head reads the job's own section. Units and range come first: the rest is read with them.
+func (rd *reader) head(f *source.Fields) {
+	j := rd.job
+	rd.p = measure.Parser{Units: measure.Units{}, Named: stock.Named}
+	rd.units(f)
+	rd.rangeOf(f)
+	rd.ownMaterials(f)
+	j.Name = rd.text(f, "name")
+	j.Sample = f.OptBool("sample", false)
+	j.Date = rd.optText(f, "date", "")
+	j.Paper = f.OptEnum("paper", "A4", Papers...)
+	rd.drills(f)
+	j.Notes = rd.notes(f, "notes")
+	f.Done()
+}
+
+// units reads units: mm, units: inch, or a unit for each dimension.
+func (rd *reader) units(f *source.Fields) {
+	n := f.Get("units")
+	if n == nil {
+		return
+	}
+	if n.Kind != source.Map {
+		name := f.OptStr("units", "")
+		rd.declare(f, "units", measure.Length, name)
+		return
+	}
+	u, _ := f.OptChild("units")
+	for _, k := range unitKeys {
+		if u.Has(k.key) {
+			rd.declare(u, k.key, k.dim, u.OptStr(k.key, ""))
+		}
+	}
+	u.Done()
+}
+
+func (rd *reader) declare(f *source.Fields, key string, dim measure.Dimension, name string) {
+	if !f.Good(key) {
+		return
+	}
+	if !measure.KnownUnit(dim, name) {
+		f.Fault(key, measure.RuleUnknownUnit, fmt.Sprintf("%q, which is no unit of %s; accepted: %s", name, dim, strings.Join(measure.Accepted(dim), ", ")), "")
+		return
+	}
+	rd.p.Units[dim] = name
+	if dim == measure.Length {
+		v, _ := measure.InUnit(304.8, measure.Length, name)
+		rd.job.Inch = math.Abs(v-12) < 1e-9 || math.Abs(v-1) < 1e-9 // inch or foot
+	}
+}
+
+// rangeOf opens the range, and gathers the materials that it and the tables know.
+func (rd *reader) rangeOf(f *source.Fields) {
+	j := rd.job
+	j.RangeName = f.OptStr("range", "sample")
+	j.Materials = map[string]*stock.Material{}
+	for _, m := range stock.Materials() {
+		j.Materials[m.ID] = &m
+	}
+	switch {
+	case j.RangeName == "sample":
+		j.Range = sampleRange()
+	case rd.open == nil:
+		f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %q, and no files can be opened here; accepted: sample", j.RangeName), "use the embedded range: range: sample")
+	default:
+		text, err := rd.open(j.RangeName)
+		if err != nil {
+			f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %q cannot be opened: %v", j.RangeName, err), "give the name of a range file beside the job, or sample")
+			break
+		}
+		var faults fault.List
+		j.Range, faults = readRange(j.RangeName, text)
+		rd.Faults = append(rd.Faults, faults...)
+	}
+	if j.Range == nil {
+		return
+	}
+	for i := range j.Range.Materials {
+		m := &j.Range.Materials[i]
+		j.Materials[m.ID] = m
+	}
+}
+
+// drills reads the shop's drills, or "any size".
+func (rd *reader) drills(f *source.Fields) {
+	j := rd.job
+	n := f.Get("drills")
+	if n == nil {
+		f.List("drills") // reports that it is missing
+		return
+	}
+	if n.Kind == source.Scalar && n.Text == "any size" {
+		j.AnySize, j.Drills = true, slices.Clone(stock.Drills())
+		sortDrills(j.Drills)
+		return
+	}
+	items := f.List("drills")
+	if !rd.few(f, "drills", len(items), mostDrills) {
+		return
+	}
+	for _, item := range items {
+		q, ok := rd.Quantity(item, measure.Length, rd.p)
+		if !ok {
+			continue
+		}
+		if q.Spread != measure.Unstated {
+			rd.Fault(item, "no-spread", fmt.Sprintf("%q with a spread; accepted: one size", q.Text), "write the drill's size alone")
+			continue
+		}
+		if !(q.Value >= 0.1 && q.Value <= 100) {
+			rd.Fault(item, RuleOutOfRange, rd.job.size(q.Value)+"; accepted: drills of 0.10 mm to 100 mm", "check the unit")
+			continue
+		}
+		d := shopDrill(q)
+		if i := slices.IndexFunc(j.Drills, func(e stock.Drill) bool { return e.Diameter == d.Diameter }); i >= 0 {
+			rd.Fault(item, RuleDrillRepeated, fmt.Sprintf("%s, which is the same as %s, listed before", d.Name, j.Drills[i].Name), "delete one")
+			continue
+		}
+		j.Drills = append(j.Drills, d)
+	}
+	sortDrills(j.Drills)
+}
+
+func sortDrills(d []stock.Drill) {
+	slices.SortStableFunc(d, func(a, b stock.Drill) int {
+		switch {
+		case a.Diameter < b.Diameter:
+			return -1
+		case a.Diameter > b.Diameter:
+			return 1
+		}
+		return strings.Compare(a.Series+a.Name, b.Series+b.Name)
+	})
+}
+
+// drillSame is far below the steps of any series, mm.
+const drillSame = 1e-6
+
+// shopDrill is the drill of the tables that the text names, or else one of the user's own of that size.
+func shopDrill(q measure.Quantity) stock.Drill {
+	if d, ok := stock.DrillNamed(q.Text); ok && math.Abs(d.Diameter-q.Value) < drillSame {
+		return d
+	}
+	d := stock.Drill{Series: "metric", Name: strings.Join(strings.Fields(q.Text), " "), Diameter: q.Value, Origin: stock.Origin{Source: "the job", Status: "user"}}
+	if strings.ContainsAny(q.Text, `/"`) || strings.Contains(q.Text, "in") {
+		d.Series = "fractional"
+	}
+	if v := strings.TrimLeft(d.Name, "0123456789./- "); v == "" { // a bare number: show it with its unit
+		d.Name = measure.MM(q.Value)
+	}
+	// The name of the tables' drill of the same size serves the bench better than our spelling of it.
+	for _, t := range stock.Drills() {
+		if math.Abs(t.Diameter-q.Value) < drillSame && t.Series == d.Series {
+			return t
+		}
+	}
+	return d
+}
+
+var families = []string{string(stock.Aluminium), string(stock.Steel), string(stock.Stainless), string(stock.Titanium),
+	string(stock.GlassFibre), string(stock.CarbonFibre), string(stock.Plastic), string(stock.Wood), string(stock.Seal)}
+
+// ownMaterials reads the job's own materials; one with the id of a known material takes its place in this job.
+func (rd *reader) ownMaterials(f *source.Fields) {
+	seen := map[string]bool{}
+	items := f.OptMaps("materials")
+	if !rd.few(f, "materials", len(items), mostDrills) {
+		items = nil
+	}
+	for _, m := range items {
+		own := &stock.Material{ID: rd.text(m, "id"), Family: stock.Family(m.Enum("family", families...))}
+		own.Name = rd.optText(m, "name", own.ID)
+		own.Form = rd.optText(m, "form", "")
+		own.E = rd.optAbove(m, "modulus", measure.Pressure)
+		own.Nu = rd.between(m, "poisson ratio", measure.Number, 0, 0, 0.5)
+		own.Rho = rd.optAbove(m, "density", measure.Density)
+		own.CTE = rd.between(m, "expansion", measure.Expansion, 0, -1e-3, 1e-3)
+		own.Yield = rd.optAbove(m, "yield", measure.Pressure)
+		own.Ultimate = rd.optAbove(m, "ultimate", measure.Pressure)
+		own.ShearUltimate = rd.optAbove(m, "shear", measure.Pressure)
+		own.BearingUltimate = rd.optAbove(m, "bearing", measure.Pressure)
+		own.BearingUltimate1 = rd.optAbove(m, "bearing near edge", measure.Pressure)
+		own.Galvanic = rd.between(m, "anodic index", measure.Number, -1, 0, 3)
+		own.Note = rd.optText(m, "note", "")
+		own.Origin = stock.Origin{Source: rd.optText(m, "source", "the job"), Status: "user"}
+		own.GalvanicOrigin = own.Origin
+		m.Done()
+		if own.ID == "" {
+			continue
+		}
+		if own.ID == "none" || seen[own.ID] {
+			m.Fault("id", RuleDuplicateName, fmt.Sprintf("a second material %q", own.ID), "give it another id")
+			continue
+		}
+		seen[own.ID] = true
+		rd.job.Materials[own.ID] = own
+	}
+}
