@@ -1,0 +1,192 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+// cardMapMin is the least height of the map on the page for the vehicle, mm on A4.
+const cardMapMin = 85.0
+
+// vehicle draws the page that goes to the vehicle: the map as large as its words leave room, then the orders and checks. The
+// words shrink before the map does; where even small words leave it too little, the orders are given by their rule alone.
+func (f *cardFlow) vehicle(w *cardWork) []sheet.Item {
+	k := f.k
+	g := newCardFlow(sheet.Paper{W: f.w, H: f.h})
+	lists := true
+	var words func(*cardFlow)
+	high := math.Inf(1)
+	for _, try := range []struct {
+		size  float64
+		lists bool
+	}{{sheet.Letters50, true}, {sheet.Letters35, true}, {sheet.Letters25, true}, {sheet.Letters25, false}} {
+		lists = try.lists
+		words = func(f *cardFlow) { f.vehicleWords(w, try.size*k, lists) }
+		high = g.measure(words)
+		if high <= g.bottom-g.top-cardMapMin*k {
+			break
+		}
+	}
+	room := plane.Box{Min: viewAt(g.left, g.top), Max: viewAt(g.right, math.Max(g.top+30*k, g.bottom-high))}
+	g.add(vehicleMap(w, room, k)...)
+	g.y = room.Max.Y
+	g.bottom = math.Inf(1) // one page, whatever it holds: measured above
+	words(g)
+	return g.pages[0]
+}
+
+// vehicleMap draws the panel with its stations and witness marks, enlarged so that it reads at arm's length.
+func vehicleMap(w *cardWork, room plane.Box, k float64) []sheet.Item {
+	enlarge := 1.5 * k
+	small := plane.Box{Max: viewAt(room.Width()/enlarge, room.Height()/enlarge)}
+	marks := PanelMarks{KeepOuts: true, Witness: true, Front: true, EdgeName: true}
+	fig := panelDraw(w.plan.Job, w.panel, small, marks)
+	return cardEnlarge(fig.c.items, enlarge, room.Min)
+}
+
+// cardEnlarge scales marks by k and moves their origin to at.
+func cardEnlarge(items []sheet.Item, k float64, at plane.Point) []sheet.Item {
+	v := func(p plane.Point) plane.Point { return at.Add(p.Scale(k)) }
+	path := func(p plane.Path) plane.Path {
+		out := plane.Path{Closed: p.Closed, V: make([]plane.Vertex, len(p.V))}
+		for i, a := range p.V {
+			out.V[i] = plane.Vertex{Point: v(a.Point), Bulge: a.Bulge}
+		}
+		return out
+	}
+	pen := func(p sheet.Pen) sheet.Pen {
+		dash := make([]float64, len(p.Dash))
+		for i, d := range p.Dash {
+			dash[i] = d * k
+		}
+		p.Width *= k
+		p.Dash = dash
+		return p
+	}
+	penAt := func(p *sheet.Pen) *sheet.Pen {
+		if p == nil {
+			return nil
+		}
+		q := pen(*p)
+		return &q
+	}
+	out := make([]sheet.Item, 0, len(items))
+	for _, it := range items {
+		switch it := it.(type) {
+		case sheet.Stroke:
+			it.Path, it.Pen = path(it.Path), penAt(it.Pen)
+			out = append(out, it)
+		case sheet.Circle:
+			it.At, it.R, it.Pen = v(it.At), it.R*k, penAt(it.Pen)
+			out = append(out, it)
+		case sheet.Text:
+			it.At, it.Size = v(it.At), it.Size*k
+			out = append(out, it)
+		case sheet.Hatch:
+			r := plane.Region{Outer: path(it.Region.Outer)}
+			for _, c := range it.Region.CutOuts {
+				r.CutOuts = append(r.CutOuts, path(c))
+			}
+			it.Region, it.Pitch, it.Pen = r, it.Pitch*k, pen(it.Pen)
+			out = append(out, it)
+		case sheet.Clip:
+			corner := v(viewAt(it.X, it.Y))
+			out = append(out, sheet.Clip{X: corner.X, Y: corner.Y, W: it.W * k, H: it.H * k, Items: cardEnlarge(it.Items, k, at)})
+		default:
+			panic(fmt.Sprintf("drawing: cannot enlarge a %T", it))
+		}
+	}
+	return out
+}
+
+// vehicleWords is all that stands under the map.
+func (f *cardFlow) vehicleWords(w *cardWork, size float64, lists bool) {
+	k := f.k
+	f.y += 2 * k
+	if len(w.kinds) == 0 {
+		f.para(0, size, sheet.Bold, "No station of this panel has parts. Do not take it to the vehicle.")
+		return
+	}
+	f.para(0, f.body, sheet.Regular, "Bar across a station: its witness mark. Locked, the paint on head and panel stands in one line, along the bar. Not in line: not locked.")
+	f.y += k
+	f.orders(w, size, lists)
+	f.retention(w, size)
+	for _, t := range w.cautions[cardVehicle] {
+		f.caution(0, []string{t})
+	}
+	f.recheck(w)
+}
+
+// orders gives the orders of closing and opening.
+func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
+	j := w.panel.Job
+	closing := cardClosing(w.panel, w.sealed)
+	rule := cardCloseRule
+	if w.sealed {
+		rule = cardCloseSealRule
+	}
+	openRule := cardOpenRule
+	opening := cardOpening(closing, "")
+	if j.Front != "" && w.plan.Job.Conditions.TopSpeed.Value > 0 || j.OpensForward {
+		if o := cardOpening(closing, j.Front); j.Front != "" && len(o) > 0 && o[len(o)-1].Edge == j.Front {
+			opening, openRule = o, fmt.Sprintf(cardOpenEdgeRule, j.Front)
+		}
+	}
+	for _, o := range []struct {
+		name, rule string
+		list       []*setout.Station
+	}{{"close", rule, closing}, {"open", openRule, opening}} {
+		column := 22 * f.k
+		items, h := sheet.Block(f.left, f.y, column, o.name, f.k*sheet.Letters50, sheet.Bold)
+		f.add(items...)
+		y := f.y
+		f.y += (h - sheet.BlockHeight(1, f.body)) / 2
+		f.para(column, f.body, sheet.Regular, o.rule)
+		if lists {
+			ids := make([]string, len(o.list))
+			for i, st := range o.list {
+				ids[i] = strings.ReplaceAll(st.ID, " ", "\u00a0")
+			}
+			f.para(column, size, sheet.Bold, strings.Join(ids, " · "))
+		}
+		f.y = math.Max(f.y, y+h) + f.k
+	}
+	f.para(0, f.small, sheet.Regular, cardOrderSource)
+	f.y += f.k
+}
+
+// retention asks for what holds the panel when every station has let go.
+func (f *cardFlow) retention(w *cardWork, size float64) {
+	j := w.panel.Job
+	speed := w.plan.Job.Conditions.TopSpeed.Value
+	if !j.OpensForward && !(speed > 0) {
+		return
+	}
+	words := fmt.Sprintf("This panel meets wind up to %s. Decide whether it needs a second retention (a latch, pin or lanyard):", measure.MetrePerSecond(speed))
+	if j.OpensForward {
+		words = "The wind can lift this panel: it opens forwards. Fit a second retention (a latch, pin or lanyard) that holds it when every station has let go."
+	}
+	f.add(f.tickBox(f.left, f.y+0.3*f.k, 6*f.k))
+	font := sheet.Regular
+	if j.OpensForward {
+		font = sheet.Bold
+	}
+	f.para(9*f.k, math.Min(size, f.big), font, words)
+	f.blanks(9*f.k, "what, and where", "checked")
+	f.y += f.k
+}
+
+// recheck is the log of checks on the vehicle.
+func (f *cardFlow) recheck(w *cardWork) {
+	k := f.k
+	f.para(0, f.big, sheet.Bold, "Check every station again after the first run, then at each service")
+	f.table(0, f.scaled(sheet.Table{RowMin: 8.5 * k, Columns: []sheet.Column{{Title: "when", Width: 34}, {Title: "all witness marks in line", Width: 40}, {Title: "seam shut all round", Width: 36},
+		{Title: "stations that had moved", Width: 44}, {Title: "signed, date", Width: 32}},
+		Rows: [][]string{{"as fitted"}, {"after the first run"}, {"service"}}}))
+}
