@@ -175,9 +175,9 @@ func (f *panelFigure) numbers() {
 		at := f.view.Map(st.At)
 		const size = sheet.Letters25
 		w := sheet.TextWidth(st.ID, size, sheet.Bold)
-		quads, _ := viewRing(at, w, size*viewAscent, []float64{2.4, 3.6, 5, 7, 9, 12})
+		quads, _ := viewRing(at, w, size*(viewAscent+viewDescent), []float64{2.4, 3.6, 5, 7, 9, 12})
 		i, ok := f.c.place.best(quads, func(i int) float64 {
-			price := float64(i/8) * 1.5
+			price := float64(i/16) * 1.5
 			if f.panel.Job.Outline.Outer.Contains(f.view.Unmap(quads[i].box().Centre())) != plane.Inside {
 				price += 6
 			}
@@ -188,7 +188,7 @@ func (f *panelFigure) numbers() {
 			continue
 		}
 		q := quads[i]
-		f.c.text(sheet.Text{At: viewAt(q[0].X, q[0].Y+size*sheet.CapHeight), Size: size, S: st.ID, Font: sheet.Bold, Halo: true})
+		f.c.text(sheet.Text{At: viewAt(q[0].X, q[0].Y+size*viewAscent), Size: size, S: st.ID, Font: sheet.Bold, Halo: true})
 		f.c.place.takeBox(q)
 	}
 }

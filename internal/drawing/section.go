@@ -125,11 +125,17 @@ func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Shee
 	sectionEnlarged(&c, m, rows, plane.Box{Min: viewAt(sectionEdge, y), Max: viewAt(w-sectionEdge, foot)})
 	c.line(viewAt(sectionEdge, foot), viewAt(w-sectionEdge, foot), sheet.Thin, sheet.LayerTable)
 
-	tableTop, left := foot+5, sectionEdge+table.Width()+6
+	tableTop, plan := foot+5, plane.Box{Min: viewAt(sectionEdge+table.Width()+6, foot+2), Max: viewAt(w-sectionEdge, foot+sectionLower)}
 	if upright {
-		tableTop, left = foot+sectionLower, w/2-30
+		tableTop = foot + sectionLower - 6
+		plan = plane.Box{Min: viewAt(sectionEdge, foot+2), Max: viewAt(w/2-4, tableTop)}
 	}
-	sectionFullSize(&c, m, plane.Box{Min: viewAt(left, foot+2), Max: viewAt(w-sectionEdge, h-sectionEdge)}, k)
+	low := sectionFullSize(&c, m, plan)
+	figures := viewAt(plan.Min.X, low+4)
+	if upright {
+		figures = viewAt(w/2, foot+8)
+	}
+	sectionWriteFigures(&c, m, figures, w-sectionEdge-figures.X)
 	items, _, rest := table.Layout(sectionEdge, tableTop, h-sectionEdge)
 	c.add(items...)
 	first := sheet.Sheet{Title: "Section " + k.Name, W: w, H: h, Items: c.items}
@@ -239,19 +245,22 @@ func sectionRuns(ids []string) string {
 	return strings.Join(out, ", ")
 }
 
-// sectionFullSize draws the section at 1:1 with its own name and the depths as figures under it.
-func sectionFullSize(c *viewCanvas, m *sectionModel, room plane.Box, k SectionKind) {
-	scale := viewFit(2*m.half, m.deep-m.high, room.Width(), 40, 1)
-	mid := room.Centre()
+// sectionFullSize draws the section at 1:1, or smaller where the paper is, with its scale. It returns how far down it goes.
+func sectionFullSize(c *viewCanvas, m *sectionModel, room plane.Box) float64 {
+	scale := viewFit(2*m.half, m.deep-m.high, room.Width(), room.Height()-14, 1)
 	top := room.Min.Y + 9
-	plot := sectionPlot{m: m, c: c, scale: scale, origin: plane.Point{X: mid.X, Y: top - scale*m.high}}
+	plot := sectionPlot{m: m, c: c, scale: scale, origin: plane.Point{X: room.Centre().X, Y: top - scale*m.high}}
 	plot.draw()
 	c.write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
-	y := top + scale*(m.deep-m.high) + 10
-	for _, l := range append(sectionFigures(k.Station), m.notes()...) {
-		for _, part := range sheet.Wrap(l, room.Width(), sheet.Letters25, sheet.Regular) {
-			c.write(room.Min.X, y, sheet.Letters25, sheet.Left, part)
-			y += sheet.Letters25 * 1.25
+	return top + scale*(m.deep-m.high) + 5
+}
+
+// sectionWriteFigures writes the depths in figures, and what they say against the drawing, in a column.
+func sectionWriteFigures(c *viewCanvas, m *sectionModel, at plane.Point, width float64) {
+	for _, l := range append(sectionFigures(m.st), m.notes()...) {
+		for _, part := range sheet.Wrap(l, width, sheet.Letters25, sheet.Regular) {
+			c.write(at.X, at.Y, sheet.Letters25, sheet.Left, part)
+			at.Y += sheet.Letters25 * 1.25
 		}
 	}
 }

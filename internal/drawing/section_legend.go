@@ -206,6 +206,13 @@ func (s *sectionPlot) shimArrow() {
 		}
 	}
 	low = math.Max(low, s.at(0, m.layers[len(m.layers)-1].y1).Y+4)
+	for _, y := range []float64{m.mount, m.locked, m.free} {
+		// A depth too short for its text has it below, in the columns that the words may reach.
+		const textLong = 16
+		if (y-m.seat)*s.scale < textLong {
+			low = math.Max(low, s.at(0, y).Y+textLong+2)
+		}
+	}
 	below := viewAt(s.at(m.foot.x1, 0).X-4, low)
 	if way != 0 {
 		tail, tip := viewAt(below.X, below.Y-1), viewAt(below.X, below.Y+8)

@@ -85,7 +85,7 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 		return false
 	}
 	q := quads[i]
-	y := q[0].Y + big*sheet.CapHeight
+	y := q[0].Y + big*viewAscent
 	t.ink.add(sheet.Text{At: viewAt(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
 	for _, l := range set {
 		y += small * 1.25
