@@ -50,6 +50,9 @@ type Panel struct {
 	DropOn    *DropOn
 	Cautions  []string // ids into Plan.Cautions
 	Faults    []string // nothing fits, or no room: sentences that say by how much and what would
+
+	feet, placedFor         map[*job.Support]placeFoot // room of the chosen parts; room that the stations were placed for
+	placeFaults, pickFaults []string
 }
 
 // SeatLine is the centre line of a support on which stations may stand.
