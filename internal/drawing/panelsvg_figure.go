@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"strings"
 
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
@@ -42,7 +43,7 @@ func (m PanelMarks) border(j *job.Job) (low, high float64) {
 	if m.Tape {
 		high = 28
 		if j.Inch {
-			high = 46
+			high = 31
 		}
 	}
 	low = high
@@ -286,11 +287,11 @@ func (f *panelFigure) keepOutNames() {
 	}
 }
 
-// panelTape shows a running dimension: mm, and in an inch job the nearest 1/32 in too.
+// panelTape shows a running dimension as the job's tape does: mm, or in an inch job the nearest 1/32 in.
 func panelTape(j *job.Job, v float64) string {
 	if j.Inch {
 		frac, _ := measure.Fraction(v, 32)
-		return frac + " · " + measure.Fixed(v, 1)
+		return strings.TrimSuffix(frac, " in") + "\""
 	}
 	return measure.Fixed(v, 1)
 }

@@ -221,12 +221,12 @@ func templateMap(c *viewCanvas, p *setout.Panel, g *TileGrid, room plane.Box, he
 	for _, t := range g.Tiles {
 		cell := viewPageBox(v, t.Cell)
 		size := sheet.Letters35
-		if sheet.TextWidth(t.Name, size, sheet.Bold) > cell.Width()-3 {
+		if 3*sheet.TextWidth(t.Name, size, sheet.Bold) > cell.Width() {
 			size = sheet.Letters25
 		}
 		text := sheet.Text{Size: size, S: t.Name, Font: sheet.Bold, Align: sheet.Centre}
 		var middles []plane.Point
-		for _, k := range []plane.Point{{X: 0.5, Y: 0.5}, {X: 0.5, Y: 0.3}, {X: 0.5, Y: 0.7}, {X: 0.35, Y: 0.5}, {X: 0.65, Y: 0.5},
+		for _, k := range []plane.Point{{X: 0.5, Y: 0.5}, {X: 0.5, Y: 0.3}, {X: 0.5, Y: 0.7}, {X: 0.35, Y: 0.5}, {X: 0.65, Y: 0.5}, {X: 0.26, Y: 0.5}, {X: 0.74, Y: 0.5},
 			{X: 0.3, Y: 0.3}, {X: 0.7, Y: 0.3}, {X: 0.3, Y: 0.7}, {X: 0.7, Y: 0.7}} {
 			middles = append(middles, viewAt(cell.Min.X+k.X*cell.Width(), cell.Min.Y+k.Y*cell.Height()))
 		}

@@ -198,7 +198,7 @@ func fixtureTrapezium(bottom, top, h float64, names ...string) (plane.Region, []
 
 // fixturePlan has a rounded hatch with a vent and a keep-out, a trapezium that is made twice, and a small lid of one page.
 func fixturePlan(paper string) *setout.Plan {
-	j := &job.Job{Name: "Bench test car (sample)", Sample: true, Paper: paper, Date: "2026-05-04"}
+	j := &job.Job{Conditions: job.Conditions{TemplateZone: job.Setting{Value: 1.5}}, Name: "Bench test car (sample)", Sample: true, Paper: paper, Date: "2026-05-04"}
 	p := &setout.Plan{Job: j}
 
 	o, e := fixtureRounded(965, 698, 63, "port", "forward", "starboard", "aft")

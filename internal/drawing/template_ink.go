@@ -94,9 +94,10 @@ func (t *templateTile) holes() {
 		if !reach.Has(st.At) {
 			continue
 		}
-		half := 12.0
+		half, holes := 12.0, 0
 		for _, h := range t.panel.Holes {
 			if h.Station == st.ID {
+				holes++
 				half = math.Max(half, h.At.Dist(st.At)+templateDiameter(h)/2+5)
 			}
 		}
@@ -104,6 +105,10 @@ func (t *templateTile) holes() {
 		a, b := t.view.Map(st.At.Sub(dir.Scale(half))), t.view.Map(st.At.Add(dir.Scale(half)))
 		t.ink.line(a, b, sheet.Thin, sheet.LayerCentre)
 		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costArea})
+		if holes == 0 { // the place is decided, its parts are not
+			t.ink.cross(t.view.Map(st.At), viewDirection(t.view, dir), 5)
+			t.ink.place.takeDisc(t.view.Map(st.At), 4)
+		}
 	}
 	for _, c := range templateCircles(t.panel) {
 		if !reach.Has(c.at) {

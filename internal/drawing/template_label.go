@@ -42,8 +42,11 @@ func (t *templateTile) labels() {
 			first[same] = st.ID
 			lines = strings.Split(same, "\n")
 		}
+		if same == "" {
+			lines = append(lines, "no parts fit here: do not drill")
+		}
 		if st.Edge != "" {
-			lines = append(lines, fmt.Sprintf("edge %s %s, in %s", st.Edge, viewTape(t.plan.Job, st.Tape), viewTape(t.plan.Job, st.TapeInset)))
+			lines = append(lines, fmt.Sprintf("edge %s %s, in %s", st.Edge, panelTape(t.plan.Job, st.Tape), panelTape(t.plan.Job, st.TapeInset)))
 		}
 		if !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
 			t.bare = append(t.bare, st.ID)
@@ -74,7 +77,7 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	i, ok := t.ink.place.best(quads, func(i int) float64 {
 		price := anchors[i].Dist(at) * 0.35
 		if t.panel.Job.Outline.Outer.Contains(t.view.Unmap(quads[i].box().Centre())) != plane.Inside {
-			price += 15
+			price += 25
 		}
 		if a, b, ok := templateLeader(at, anchors[i], gap); ok {
 			price += t.ink.place.leaderPrice(a, b)
@@ -94,7 +97,8 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	t.ink.place.takeBox(q)
 	if a, b, ok := templateLeader(at, anchors[i], gap); ok {
 		t.ink.line(a, b, sheet.Fine, sheet.LayerDimension)
-		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costOutline})
+		side := b.Sub(a).Unit().Perp().Scale(0.4)
+		t.ink.place.takeBox(viewQuad{a.Add(side), b.Add(side), b.Sub(side), a.Sub(side)}) // no later text crosses it
 	}
 	return true
 }
@@ -254,7 +258,7 @@ func (t *templateTile) cuts() {
 		for _, k := range []float64{0.5, 0.4, 0.6, 0.15, 0.85} {
 			middles = append(middles, a.Lerp(b, k).Add(out.Scale(t.grid.Frame.Overlap/4)))
 		}
-		t.ink.label(sheet.Text{S: words, Size: sheet.Letters18, Turn: turn, Align: sheet.Centre}, middles)
+		t.ink.label(sheet.Text{S: words, Size: sheet.Letters18, Turn: turn, Align: sheet.Centre, Halo: true}, middles)
 	}
 }
 

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"panelwright/internal/measure"
@@ -28,23 +29,23 @@ func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper she
 	y := c.wrapped(margin, margin+13.5, w-2*margin, sheet.Letters25, templateAbout(plan, p))
 	c.line(viewAt(margin, y-2), viewAt(w-margin, y-2), sheet.Outline, sheet.LayerTable)
 
-	const lower = 82.0 // map and instructions
+	mid := margin + (w-2*margin)*0.44
+	lower := math.Max(82, 12+templateHowToHigh(templateHowTo(plan, p, g), w-margin-mid-6)) // map and instructions
 	foot := h - margin - lower
 	figure := panelDraw(plan.Job, p, plane.Box{Min: viewAt(margin, y), Max: viewAt(w-margin, foot-12)}, PanelMarks{
 		KeepOuts: true, Size: true, Tape: true, Front: true, EdgeName: true})
 	step := panelScaleStep(figure.view.Scale)
 	figure.c.addMarks(sheet.ScaleBar(margin+2, foot-4, figure.view.Scale, step, 4))
-	figure.c.write(w-margin, foot-4, sheet.Letters25, sheet.Right, "scale "+viewScaleName(figure.view.Scale)+", tape from each ring")
+	figure.c.write(w-margin, foot-4, sheet.Letters25, sheet.Right, "scale "+viewScaleName(figure.view.Scale)+", tape from each ring"+map[bool]string{true: ", inches", false: ", mm"}[plan.Job.Inch])
 	c.line(viewAt(margin, foot), viewAt(w-margin, foot), sheet.Outline, sheet.LayerTable)
 
-	mid := margin + (w-2*margin)*0.44
 	c.bold(margin, foot+6, sheet.Letters35, sheet.Left, "Pages")
 	templateMap(&c, p, g, plane.Box{Min: viewAt(margin, foot+9), Max: viewAt(mid-4, h-margin)}, "")
 	c.bold(mid, foot+6, sheet.Letters35, sheet.Left, "Before drilling")
 	y = foot + 12
 	for i, l := range templateHowTo(plan, p, g) {
 		c.write(mid, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d", i+1))
-		y = c.wrapped(mid+5, y, w-margin-mid-5, sheet.Letters25, l) + 0.8
+		y = c.wrapped(mid+6, y, w-margin-mid-6, sheet.Letters25, l) + 0.8
 	}
 	s.Add(figure.c.items...)
 	s.Add(c.items...)
@@ -84,10 +85,29 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
 	lines = append(lines,
 		"Lay the thick edge on the panel's edge. Check the tape distances along every edge; the tape wins over the paper.",
 		"Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind. Sizes stand at each station.")
+	for _, k := range SectionKinds(plan) {
+		for _, s := range k.Stations {
+			if s.Panel == p.Job.Name {
+				lines = append(lines, "Stations "+sectionRuns(s.Stations)+": see section "+k.Name+".")
+			}
+		}
+	}
+	if z := plan.Job.Conditions.TemplateZone.Value; z > 0 {
+		lines = append(lines, "A hole marked from paper lies within Ø "+templateMM(z)+" of its place: pilot both layers clamped together before any hole is opened.")
+	}
 	if len(p.Job.Hazards) > 0 {
 		lines = append(lines, "Behind this panel: "+strings.Join(p.Job.Hazards, ", ")+".")
 	}
 	return lines
+}
+
+// templateHowToHigh is the height that the instructions take in a column, mm.
+func templateHowToHigh(lines []string, width float64) float64 {
+	high := 0.0
+	for _, l := range lines {
+		high += float64(len(sheet.Wrap(l, width, sheet.Letters25, sheet.Regular)))*sheet.Letters25*sheet.Leading + 0.8
+	}
+	return high
 }
 
 func viewPlural(n int) string {
