@@ -27,7 +27,7 @@ func Card(p *setout.Plan) ([]sheet.Sheet, error) {
 // cardPages is the card of one panel.
 func cardPages(p *setout.Plan, panel *setout.Panel, paper sheet.Paper) []sheet.Sheet {
 	w := cardWorkOf(p, panel)
-	f := newCardFlow(paper)
+	f := newCardFlow(paper, w.several())
 	f.facts(w)
 	for i, s := range w.steps {
 		f.step(i+1, s)
@@ -50,9 +50,10 @@ func cardPages(p *setout.Plan, panel *setout.Panel, paper sheet.Paper) []sheet.S
 // Sizes of a card's page on A4 and Letter, mm; A3 has them larger in the ratio of the sheets.
 const (
 	cardMargin  = 12.0
-	cardHeadH   = 24.0 // margin to the end of the head
+	cardHeadH   = 18.5 // margin to the end of the head
+	cardPieceH  = 6.5  // and the line that says which piece, where there are several
 	cardFootH   = 7.0
-	cardIndent  = 15.0 // of what stands under a step's title
+	cardIndent  = 17.0 // of what stands under a step's title
 	cardParaGap = 0.8
 )
 
@@ -60,6 +61,7 @@ const (
 type cardFlow struct {
 	k                float64 // 1 on A4
 	w, h             float64
+	several          bool // the head has a line for which piece
 	left, right      float64
 	top, bottom      float64
 	pages            [][]sheet.Item
@@ -67,10 +69,14 @@ type cardFlow struct {
 	small, body, big float64 // sizes of text
 }
 
-func newCardFlow(paper sheet.Paper) *cardFlow {
+func newCardFlow(paper sheet.Paper, several bool) *cardFlow {
 	k := math.Min(paper.W/sheet.A4.W, paper.H/sheet.Letter.H)
-	f := &cardFlow{k: k, w: paper.W, h: paper.H, left: cardMargin * k, right: paper.W - cardMargin*k,
-		top: (cardMargin + cardHeadH) * k, bottom: paper.H - (cardMargin+cardFootH+2)*k,
+	head := cardHeadH
+	if several {
+		head += cardPieceH
+	}
+	f := &cardFlow{k: k, w: paper.W, h: paper.H, several: several, left: cardMargin * k, right: paper.W - cardMargin*k,
+		top: (cardMargin + head) * k, bottom: paper.H - (cardMargin+cardFootH+2)*k,
 		small: k * sheet.Letters18, body: k * sheet.Letters25, big: k * sheet.Letters35}
 	f.newPage()
 	return f
@@ -157,7 +163,7 @@ func (f *cardFlow) tickBox(x, y, side float64) sheet.Item {
 	return sheet.Rectangle(x, y, side, side, &pen, &sheet.White, sheet.LayerTable)
 }
 
-// rule is a line across the page to write on, from indent on, with its words before it.
+// blank is a line across the page to write on, from indent on, with its words before it.
 func (f *cardFlow) blank(x, width float64, words string) {
 	high := 8 * f.k
 	base := f.y + high - 1.5*f.k
@@ -192,6 +198,9 @@ func (f *cardFlow) head(w *cardWork, page, pages int) []sheet.Item {
 	c.bold(f.left, y+6*k, size, sheet.Left, name)
 
 	about := []string{j.Name}
+	if !f.several {
+		about = append(about, "quantity 1")
+	}
 	if j.Date != "" {
 		about = append(about, j.Date)
 	}
@@ -204,18 +213,18 @@ func (f *cardFlow) head(w *cardWork, page, pages int) []sheet.Item {
 	}
 	line, size := sheet.FitText(strings.Join(about, " · "), right-f.left, f.body, f.small, sheet.Regular)
 	c.write(f.left, y+12.6*k, size, sheet.Left, line)
-	f.piece(&c, w, y+19*k)
-	c.line(viewAt(f.left, y+21.4*k), viewAt(f.right, y+21.4*k), sheet.Pen{Width: 0.7 * k}, sheet.LayerTable)
+	under := y + 16*k
+	if f.several {
+		f.piece(&c, w, y+19*k)
+		under += cardPieceH * k
+	}
+	c.line(viewAt(f.left, under), viewAt(f.right, under), sheet.Pen{Width: 0.7 * k}, sheet.LayerTable)
 	return c.items
 }
 
 // piece says which piece of several equal ones the card belongs to.
 func (f *cardFlow) piece(c *viewCanvas, w *cardWork, y float64) {
 	k, n := f.k, w.panel.Job.Quantity
-	if n <= 1 {
-		c.write(f.left, y, f.body, sheet.Left, "quantity 1")
-		return
-	}
 	words := fmt.Sprintf("quantity %d: print one card for each. This card is for piece", n)
 	c.write(f.left, y, f.body, sheet.Left, words)
 	x := f.left + sheet.TextWidth(words, f.body, sheet.Regular) + 2*k

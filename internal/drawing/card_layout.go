@@ -36,7 +36,7 @@ func (f *cardFlow) facts(w *cardWork) {
 	}
 	f.named(0, 28*f.k, "shims", w.shimWords())
 	f.y += f.k
-	f.table(0, f.scaled(sheet.Table{Columns: []sheet.Column{{Title: "parts to bring", Width: 98}, {Title: "for", Width: 38}, {Title: "kind", Width: 18},
+	f.table(0, f.scaled(0, sheet.Table{Columns: []sheet.Column{{Title: "parts to bring", Width: 98}, {Title: "for", Width: 38}, {Title: "kind", Width: 18},
 		{Title: "number", Width: 18, Align: sheet.Right}, {Title: "here", Width: 14}}, Rows: w.partRows()}))
 	f.y += f.k
 	for _, row := range w.benchRows() {
@@ -45,10 +45,9 @@ func (f *cardFlow) facts(w *cardWork) {
 	f.y += 3 * f.k
 }
 
-// scaled fits a table's widths, given for 186 mm of an A4 page, to the page.
-func (f *cardFlow) scaled(t sheet.Table) sheet.Table {
-	sum := t.Width()
-	full := (f.right - f.left) * math.Min(1, math.Round(sum)/(sheet.A4.W-2*cardMargin))
+// scaled stretches a table's columns to reach from indent to the right margin.
+func (f *cardFlow) scaled(indent float64, t sheet.Table) sheet.Table {
+	sum, full := t.Width(), f.right-f.left-indent
 	t.Columns = slices.Clone(t.Columns)
 	for i := range t.Columns {
 		t.Columns[i].Width *= full / sum
@@ -121,11 +120,14 @@ func (f *cardFlow) framed(indent float64, block func(f *cardFlow, in float64)) {
 	f.y += pad + f.k
 }
 
+// cardCautionIn is how far the words of a caution stand in from its sign, mm.
+const cardCautionIn = 12.5
+
 // caution sets warnings behind a triangle and a heavy bar.
 func (f *cardFlow) caution(indent float64, texts []string) {
 	k := f.k
-	const tall = 6.5
-	in := indent + 11*k
+	const tall, bar = 6.5, 10.0
+	in := indent + cardCautionIn*k
 	h := f.measure(func(f *cardFlow) {
 		for _, t := range texts {
 			f.para(in, f.body, sheet.Regular, t)
@@ -136,7 +138,7 @@ func (f *cardFlow) caution(indent float64, texts []string) {
 	x := f.left + indent
 	f.add(cardTriangle(x+1.5*k, f.y, tall*k)...)
 	if f.y+high <= f.bottom {
-		f.add(sheet.Line(viewAt(x+9.5*k, f.y), viewAt(x+9.5*k, f.y+high-0.4*k), &sheet.Pen{Width: 1.1 * k}, sheet.LayerTable))
+		f.add(sheet.Line(viewAt(x+bar*k, f.y+0.4*k), viewAt(x+bar*k, f.y+high-0.4*k), &sheet.Pen{Width: 1.1 * k}, sheet.LayerTable))
 	}
 	page, y := len(f.pages), f.y
 	for _, t := range texts {
@@ -163,7 +165,7 @@ func (f *cardFlow) step(n int, s cardStep) {
 	in := cardIndent * f.k
 	start := func(f *cardFlow) {
 		if len(s.cautions) > 0 {
-			f.caution(in-11*f.k, s.cautions)
+			f.caution(in-cardCautionIn*f.k, s.cautions)
 		}
 		f.stepTitle(n, s)
 		for i, l := range s.lines {
@@ -209,7 +211,7 @@ func (f *cardFlow) stepTable(s cardStep) sheet.Table {
 		}
 		t.Columns = append(t.Columns, c)
 	}
-	return f.scaled(t)
+	return f.scaled(cardIndent*f.k, t)
 }
 
 func (f *cardFlow) stepTitle(n int, s cardStep) {
@@ -217,7 +219,7 @@ func (f *cardFlow) stepTitle(n int, s cardStep) {
 	high := sheet.BlockHeight(1, f.big)
 	f.need(high + sheet.BlockHeight(2, f.body))
 	f.add(f.tickBox(f.left, f.y, 5.2*k))
-	items, _ := sheet.Block(f.left+7.5*k, f.y, 8*k, fmt.Sprint(n), f.big, sheet.Bold)
+	items, _ := sheet.Block(f.left+7.2*k, f.y, 10*k, fmt.Sprint(n), f.big, sheet.Bold)
 	f.add(items...)
 	f.para(cardIndent*k, f.big, sheet.Bold, s.title)
 }
@@ -226,7 +228,7 @@ func (f *cardFlow) stepTitle(n int, s cardStep) {
 func (f *cardFlow) gate(n int, s cardStep) {
 	k := f.k
 	if len(s.cautions) > 0 {
-		f.caution(cardIndent*k-11*k, s.cautions)
+		f.caution((cardIndent-cardCautionIn)*k, s.cautions)
 	}
 	f.y += k
 	f.framed(0, func(f *cardFlow, in float64) {
@@ -246,7 +248,7 @@ func (f *cardFlow) gate(n int, s cardStep) {
 	})
 	f.y += k
 	if len(s.rows) > 0 {
-		f.table(0, f.scaled(sheet.Table{Columns: []sheet.Column{{Title: s.titles[0], Width: 13}, {Title: s.titles[1], Width: 38}, {Title: s.titles[2], Width: 135}}, Rows: s.rows}))
+		f.table(0, f.scaled(0, sheet.Table{Columns: []sheet.Column{{Title: s.titles[0], Width: 13}, {Title: s.titles[1], Width: 38}, {Title: s.titles[2], Width: 135}}, Rows: s.rows}))
 	}
 	f.y += 3 * k
 }
@@ -258,9 +260,9 @@ func (f *cardFlow) stationTable(w *cardWork) {
 	f.need(40 * k)
 	f.para(0, f.big, sheet.Bold, "Stations, as found at the trial fit")
 	t := sheet.Table{RowMin: rowMin * k, Strong: []bool{true}, Columns: []sheet.Column{
-		{Title: "st.", Width: 12}, {Title: "where: tape along the edge, inset", Width: 43}, {Title: "T plan", Width: 16}, {Title: "shims", Width: 11, Align: sheet.Centre},
-		{Title: "deflection plan, range", Width: 24}, {Title: "stack found", Width: 15}, {Title: "depth found", Width: 15},
-		{Title: "shims used", Width: 12}, {Title: "easy", Width: 9.5}, {Title: "firm", Width: 9.5}, {Title: "hard", Width: 10}, {Title: "ok", Width: 9},
+		{Title: "st.", Width: 10.5}, {Title: "where: tape along the edge, inset", Width: 38}, {Title: "T plan", Width: 13.5}, {Title: "shims plan", Width: 13.5, Align: sheet.Centre},
+		{Title: "deflection plan, range", Width: 22}, {Title: "stack found", Width: 15}, {Title: "depth found", Width: 15},
+		{Title: "shims used", Width: 13.5}, {Title: "easy", Width: 11.5}, {Title: "firm", Width: 11}, {Title: "hard", Width: 11.5}, {Title: "ok", Width: 10},
 	}}
 	for _, st := range w.panel.Stations {
 		row := []string{st.ID, w.where(st), "–", "–", "–"}
@@ -279,7 +281,7 @@ func (f *cardFlow) stationTable(w *cardWork) {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	f.table(0, f.scaled(t))
+	f.table(0, f.scaled(0, t))
 	f.para(0, f.body, sheet.Regular, "Lengths in mm. Easy, firm, hard: how it turns; tick one. Tick ok when it closes and opens again as it should.")
 	f.y += 3 * k
 }
@@ -289,7 +291,7 @@ func (w *cardWork) where(st *setout.Station) string {
 	if st.Edge == "" {
 		return "x " + w.tape(st.At.X) + ", y " + w.tape(st.At.Y)
 	}
-	return st.Edge + ": " + w.tape(st.Tape) + " along, " + w.tape(st.TapeInset) + " in"
+	return st.Edge + ": " + w.tape(st.Tape) + "\nin " + w.tape(st.TapeInset)
 }
 
 // aboutPanel says what the panel is.
@@ -423,10 +425,24 @@ func (w *cardWork) benchRows() [][2]string {
 	return append(rows, [2]string{"tools", strings.Join(tools, ", ")})
 }
 
+// pinCount is how many skin pins the work takes: one in each clamped pilot, later one in each rivet hole of the trial fit.
+func (w *cardWork) pinCount() int {
+	clamped, rivets := 0, 0
+	for _, p := range w.pilotSpots() {
+		if p.clamped && len(p.layers) > 1 {
+			clamped++
+		}
+	}
+	for _, j := range w.panel.Joins {
+		rivets += w.jointRivets(j)
+	}
+	return max(clamped, rivets)
+}
+
 // handTools lists what else has to lie on the bench.
 func (w *cardWork) handTools() []string {
 	tools := []string{"tape measure", "masking tape", "caliper with depth rod", "clamps"}
-	if n := len(w.pilotSpots()); n > 0 {
+	if n := w.pinCount(); n > 0 {
 		tools = append(tools, fmt.Sprintf("skin pins (%d)", n))
 	}
 	tools = append(tools, "deburring tool")

@@ -212,11 +212,19 @@ func (w *cardWork) oilWords() string {
 	return "Let the drill cool between holes."
 }
 
-// holeNotes gathers the remarks of holes, each once with the holes that it is for.
+// holeNotes gathers the remarks of holes, each once with the holes that it is for: none named when it is for all, a layer's
+// name when it is for all of that layer.
 func holeNotes(holes []setout.Hole) []string {
 	var order []string
-	who := map[string][]string{}
+	who := map[string][]string{}   // by note: "layer, purpose"
+	kinds := map[string][]string{} // by layer
+	count := 0
 	for _, h := range holes {
+		name := h.Layer + ", " + h.Purpose
+		if !slices.Contains(kinds[h.Layer], name) {
+			kinds[h.Layer] = append(kinds[h.Layer], name)
+			count++
+		}
 		for _, n := range append(strings.Split(h.Note, "; "), h.NoDrill) {
 			if n == "" {
 				continue
@@ -224,12 +232,26 @@ func holeNotes(holes []setout.Hole) []string {
 			if who[n] == nil {
 				order = append(order, n)
 			}
-			who[n] = cardOnce(append(who[n], h.Layer+", "+h.Purpose))
+			who[n] = cardOnce(append(who[n], name))
 		}
 	}
 	var out []string
 	for _, n := range order {
-		out = append(out, n+" ("+strings.Join(who[n], "; ")+").")
+		text := strings.ToUpper(n[:1]) + n[1:]
+		if len(who[n]) == count {
+			out = append(out, text+".")
+			continue
+		}
+		var names []string
+		for _, name := range who[n] {
+			layer, _, _ := strings.Cut(name, ", ")
+			all := !slices.ContainsFunc(kinds[layer], func(k string) bool { return !slices.Contains(who[n], k) })
+			if all {
+				name = layer
+			}
+			names = cardOnce(append(names, name))
+		}
+		out = append(out, text+" ("+strings.Join(names, "; ")+").")
 	}
 	return out
 }

@@ -11,25 +11,28 @@ import (
 	"panelwright/internal/sheet"
 )
 
-// cardMapMin is the least height of the map on the page for the vehicle, mm on A4.
-const cardMapMin = 85.0
+// Height of the map on the page for the vehicle, mm on A4: what it keeps while its words can still shrink.
+const (
+	cardMapMin  = 70.0
+	cardMapWant = 100.0
+)
 
 // vehicle draws the page that goes to the vehicle: the map as large as its words leave room, then the orders and checks. The
 // words shrink before the map does; where even small words leave it too little, the orders are given by their rule alone.
 func (f *cardFlow) vehicle(w *cardWork) []sheet.Item {
 	k := f.k
-	g := newCardFlow(sheet.Paper{W: f.w, H: f.h})
-	lists := true
+	g := newCardFlow(sheet.Paper{W: f.w, H: f.h}, f.several)
+	b := w.panel.Job.Outline.Outer.Bounds()
+	want := math.Max(cardMapMin*k, math.Min(cardMapWant*k, (g.right-g.left)*b.Height()/b.Width()))
 	var words func(*cardFlow)
 	high := math.Inf(1)
 	for _, try := range []struct {
-		size  float64
-		lists bool
-	}{{sheet.Letters50, true}, {sheet.Letters35, true}, {sheet.Letters25, true}, {sheet.Letters25, false}} {
-		lists = try.lists
-		words = func(f *cardFlow) { f.vehicleWords(w, try.size*k, lists) }
+		size, keep float64
+		lists      bool
+	}{{sheet.Letters50, want, true}, {sheet.Letters35, want, true}, {sheet.Letters25, cardMapMin * k, true}, {sheet.Letters25, 0, false}} {
+		words = func(f *cardFlow) { f.vehicleWords(w, try.size*k, try.lists) }
 		high = g.measure(words)
-		if high <= g.bottom-g.top-cardMapMin*k {
+		if high <= g.bottom-g.top-try.keep {
 			break
 		}
 	}
@@ -41,13 +44,19 @@ func (f *cardFlow) vehicle(w *cardWork) []sheet.Item {
 	return g.pages[0]
 }
 
-// vehicleMap draws the panel with its stations and witness marks, enlarged so that it reads at arm's length.
+// vehicleMap draws the panel with its stations and witness marks, enlarged so that it reads at arm's length: of the usual
+// enlargements the one that shows the panel largest.
 func vehicleMap(w *cardWork, room plane.Box, k float64) []sheet.Item {
-	enlarge := 1.5 * k
-	small := plane.Box{Max: viewAt(room.Width()/enlarge, room.Height()/enlarge)}
 	marks := PanelMarks{KeepOuts: true, Witness: true, Front: true, EdgeName: true}
-	fig := panelDraw(w.plan.Job, w.panel, small, marks)
-	return cardEnlarge(fig.c.items, enlarge, room.Min)
+	var best *panelFigure
+	enlarge := 0.0
+	for _, e := range []float64{1.7, 1.6, 1.5, 1.4, 1.3} {
+		fig := panelDraw(w.plan.Job, w.panel, plane.Box{Max: viewAt(room.Width()/(e*k), room.Height()/(e*k))}, marks)
+		if best == nil || fig.view.Scale*e*k > 1.02*best.view.Scale*enlarge {
+			best, enlarge = fig, e*k
+		}
+	}
+	return cardEnlarge(best.c.items, enlarge, room.Min)
 }
 
 // cardEnlarge scales marks by k and moves their origin to at.
@@ -186,7 +195,7 @@ func (f *cardFlow) retention(w *cardWork, size float64) {
 func (f *cardFlow) recheck(w *cardWork) {
 	k := f.k
 	f.para(0, f.big, sheet.Bold, "Check every station again after the first run, then at each service")
-	f.table(0, f.scaled(sheet.Table{RowMin: 8.5 * k, Columns: []sheet.Column{{Title: "when", Width: 34}, {Title: "all witness marks in line", Width: 40}, {Title: "seam shut all round", Width: 36},
+	f.table(0, f.scaled(0, sheet.Table{RowMin: 8.5 * k, Columns: []sheet.Column{{Title: "when", Width: 34}, {Title: "all witness marks in line", Width: 40}, {Title: "seam shut all round", Width: 36},
 		{Title: "stations that had moved", Width: 44}, {Title: "signed, date", Width: 32}},
 		Rows: [][]string{{"as fitted"}, {"after the first run"}, {"service"}}}))
 }

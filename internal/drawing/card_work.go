@@ -105,6 +105,9 @@ func cardLetter(i int) string {
 	return s
 }
 
+// several says whether more than one such panel is made.
+func (w *cardWork) several() bool { return w.panel.Job.Quantity > 1 }
+
 func (w *cardWork) laminate() bool {
 	return w.families[stock.GlassFibre] || w.families[stock.CarbonFibre]
 }
@@ -218,8 +221,7 @@ var cardCautionStages = []struct {
 	{[]string{"cage", "chassis"}, []cardStage{cardSurvey, cardWeld}},
 	{[]string{"stem"}, []cardStage{cardRivet}},
 	{[]string{"eye"}, []cardStage{cardFirst, cardPilot, cardRivet}},
-	{[]string{"retention"}, []cardStage{cardClose, cardVehicle}},
-	{[]string{"recheck", "re-check", "first-run"}, []cardStage{cardVehicle}},
+	{[]string{"retention", "recheck", "re-check", "first-run"}, []cardStage{cardClose}}, // the vehicle's page has them as boxes
 	{[]string{"isolator", "extinguisher", "occupant", "access"}, []cardStage{cardMark, cardVehicle}},
 	{[]string{"fuel", "brake", "harness", "batter", "voltage", "airbag", "behind"}, []cardStage{cardSurvey, cardPilot}},
 	{[]string{"exhaust", "heat"}, []cardStage{cardSurvey, cardVehicle}},
