@@ -140,6 +140,7 @@ func (c *checker) supports() {
 		names[s.Name] = true
 		switch s.Kind {
 		case "flange":
+			fits := true
 			for _, e := range s.Edges {
 				if c.unknownEdge(s.at.of("flange"), e) {
 					continue
@@ -149,7 +150,7 @@ func (c *checker) supports() {
 					continue
 				}
 				owner[e] = s
-				c.flange(s, e)
+				fits = fits && c.flange(s, e) // one message for each support
 			}
 		case "rib":
 			c.rib(s)
@@ -162,7 +163,7 @@ func (c *checker) supports() {
 var flangePlaces = [...]float64{0.25, 0.5, 0.75}
 
 // flange checks that the flange's inner border and its seat line lie on the panel somewhere along the edge.
-func (c *checker) flange(s *Support, edge string) {
+func (c *checker) flange(s *Support, edge string) bool {
 	e, _ := c.pan.Edge(edge)
 	outer := c.pan.Outline.Outer
 	inside := func(d float64) bool {
@@ -176,14 +177,16 @@ func (c *checker) flange(s *Support, edge string) {
 	}
 	if s.Width > 0 && !inside(s.Width) {
 		c.add(s.at.of("width"), RuleFlangeWide, fmt.Sprintf("a flange %s wide reaches across the panel from edge %s", c.j.size(s.Width), edge), "give its width across the edge, or make it a rib")
-		return
+		return false
 	}
 	if s.Width <= 0 {
-		return
+		return true
 	}
 	if _, err := outer.SubPath(e.From, e.To).OffsetOpen(s.SeatInset()); err != nil {
 		c.add(s.at.of("width"), RuleInset, fmt.Sprintf("edge %s has no seat line %s inside it: %v", edge, c.j.size(s.SeatInset()), err), "give a smaller inset")
+		return false
 	}
+	return true
 }
 
 func (c *checker) rib(s *Support) {

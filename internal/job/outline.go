@@ -100,15 +100,31 @@ const mostMeetings = 5
 // judge reports what keeps the sharp path from being an outline. Sides and points are told by name and number.
 func judge(j *Job, path plane.Path, cs []corner, whole place, f *found) bool {
 	facts := path.Facts()
-	crossings := 0
+	crossings, proper := 0, 0
+	none := false
+	for _, k := range facts {
+		none = none || k.Kind == plane.EnclosesNone || k.Kind == plane.TooFew
+		if k.Kind == plane.CrossesItself && k.Meeting.Kind == plane.Crosses {
+			proper++
+		}
+	}
 	for _, k := range facts {
 		switch k.Kind {
 		case plane.ZeroEdge:
-			next := cs[(k.Edge+1)%len(cs)]
-			f.add(next.place, RulePointRepeated, "the same place as the point before it, "+j.point(k.At), "delete one: the outline closes itself")
+			if k.Edge == len(cs)-1 {
+				f.add(cs[k.Edge].place, RulePointRepeated, "the same place as the first point, "+j.point(k.At), "delete it: the outline closes itself")
+				continue
+			}
+			f.add(cs[k.Edge+1].place, RulePointRepeated, "the same place as the point before it, "+j.point(k.At), "delete one")
 		case plane.EnclosesNone, plane.TooFew:
+			if proper > 0 {
+				continue // a bow tie's halves cancel: the crossing is what is wrong
+			}
 			f.add(whole, RuleOutlineArea, fmt.Sprintf("%d points that enclose no area", len(cs)), "give at least three corners that do not lie in one line")
 		case plane.CrossesItself:
+			if none && proper == 0 {
+				continue // points in one line run along each other
+			}
 			if crossings++; crossings > mostMeetings {
 				continue
 			}
@@ -127,8 +143,8 @@ func judge(j *Job, path plane.Path, cs []corner, whole place, f *found) bool {
 }
 
 // rounded returns the outline with its corners rounded. An edge begins and ends in the middle of a rounded corner, so the
-// path has a vertex there, and begins with that of the first corner.
-func rounded(j *Job, path plane.Path, cs []corner, f *found) (plane.Path, []Edge, bool) {
+// path has a vertex there, and begins with that of the first corner. shared is where a radius for all corners stands.
+func rounded(j *Job, path plane.Path, cs []corner, shared place, f *found) (plane.Path, []Edge, bool) {
 	radii := make([]float64, len(cs))
 	for i, c := range cs {
 		n := len(cs)
@@ -138,12 +154,19 @@ func rounded(j *Job, path plane.Path, cs []corner, f *found) (plane.Path, []Edge
 		}
 	}
 	_, err := plane.RoundCorners(path, radii)
+	tightest := -1.0 // of corners that share one radius: one fault for all of them
 	for _, e := range radiusErrors(err) {
-		hint := "give a smaller radius"
-		if e.Largest > 0 {
-			hint = "the largest that fits is " + j.size(math.Floor(e.Largest*100)/100)
+		c := cs[e.Vertex]
+		if c.shared {
+			if tightest < 0 || e.Largest < tightest {
+				tightest = e.Largest
+			}
+			continue
 		}
-		f.add(cs[e.Vertex].place, RuleCornerRadius, fmt.Sprintf("corner %s: radius %s does not fit: %s", j.point(cs[e.Vertex].at), j.size(e.Radius), e.Reason), hint)
+		f.add(c.place, RuleCornerRadius, fmt.Sprintf("corner %s: radius %s does not fit: %s", j.point(c.at), j.size(e.Radius), e.Reason), largestRadius(j, e.Largest))
+	}
+	if tightest >= 0 {
+		f.add(shared, RuleCornerRadius, fmt.Sprintf("radius %s does not fit every corner: their edges are too short", j.size(sharedRadius(cs))), largestRadius(j, tightest))
 	}
 	if err != nil {
 		return plane.Path{}, nil, false
@@ -154,6 +177,23 @@ func rounded(j *Job, path plane.Path, cs []corner, f *found) (plane.Path, []Edge
 		return plane.Path{}, nil, false
 	}
 	return out, edges, true
+}
+
+// largestRadius says what would fit, rounded down to what MM shows.
+func largestRadius(j *Job, largest float64) string {
+	if largest <= 0 {
+		return "leave this corner sharp"
+	}
+	return "the largest that fits is " + j.size(math.Floor(largest*100)/100)
+}
+
+func sharedRadius(cs []corner) float64 {
+	for _, c := range cs {
+		if c.shared {
+			return c.radius
+		}
+	}
+	return 0
 }
 
 func radiusErrors(err error) []*plane.RadiusError {

@@ -20,6 +20,11 @@ func Read(file string, text []byte, open func(name string) ([]byte, error)) (*Jo
 	rd := &reader{open: open, job: &Job{File: file}}
 	rd.Faults = faults
 	if root == nil {
+		for i := range rd.Faults {
+			if rd.Faults[i].Rule == "empty-file" {
+				rd.Faults[i].Hint = "describe a job: begin with one of the examples"
+			}
+		}
 		return nil, rd.Sorted()
 	}
 	f := rd.Map(root)

@@ -86,7 +86,7 @@ func (rd *reader) rangeOf(f *source.Fields) {
 	}
 	switch {
 	case j.RangeName == "sample":
-		j.Range = sampleRange()
+		j.Range = stock.SampleRange()
 	case rd.open == nil:
 		f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %q, and no files can be opened here; accepted: sample", j.RangeName), "use the embedded range: range: sample")
 	default:
@@ -96,7 +96,7 @@ func (rd *reader) rangeOf(f *source.Fields) {
 			break
 		}
 		var faults fault.List
-		j.Range, faults = readRange(j.RangeName, text)
+		j.Range, faults = stock.ReadRange(j.RangeName, text)
 		rd.Faults = append(rd.Faults, faults...)
 	}
 	if j.Range == nil {
@@ -125,6 +125,7 @@ func (rd *reader) drills(f *source.Fields) {
 	if !rd.few(f, "drills", len(items), mostDrills) {
 		return
 	}
+	var written []string // as Drills
 	for _, item := range items {
 		q, ok := rd.Quantity(item, measure.Length, rd.p)
 		if !ok {
@@ -140,10 +141,10 @@ func (rd *reader) drills(f *source.Fields) {
 		}
 		d := shopDrill(q)
 		if i := slices.IndexFunc(j.Drills, func(e stock.Drill) bool { return e.Diameter == d.Diameter }); i >= 0 {
-			rd.Fault(item, RuleDrillRepeated, fmt.Sprintf("%s, which is the same as %s, listed before", d.Name, j.Drills[i].Name), "delete one")
+			rd.Fault(item, RuleDrillRepeated, fmt.Sprintf("%s, the same size as %s, listed before", item.Text, written[i]), "delete one")
 			continue
 		}
-		j.Drills = append(j.Drills, d)
+		j.Drills, written = append(j.Drills, d), append(written, item.Text)
 	}
 	sortDrills(j.Drills)
 }

@@ -37,7 +37,7 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 	path := sharp(rd.job, cs, &f2)
 	if ok := len(f2.list) == 0 && judge(rd.job, path, cs, place{o.Node.Pos, o.Node.Path}, &f2); ok {
 		path, cs = anticlockwise(path, cs)
-		if out, edges, good := rounded(rd.job, path, cs, &f2); good {
+		if out, edges, good := rounded(rd.job, path, cs, place{o.Pos("corner radius"), o.Path("corner radius")}, &f2); good {
 			pan.Outline.Outer, pan.Edges = out, edges
 			repeatedEdges(pan.Edges, place{o.Node.Pos, o.Node.Path}, &f2)
 		}

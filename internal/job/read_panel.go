@@ -157,10 +157,19 @@ func (rd *reader) shapeFacts(m *source.Fields, p plane.Path) {
 		return
 	}
 	k := facts[0]
+	for _, other := range facts { // a bow tie's halves cancel: the crossing is what is wrong
+		if k.Kind == plane.EnclosesNone && other.Kind == plane.CrossesItself && other.Meeting.Kind == plane.Crosses {
+			k = other
+		}
+	}
 	at := m.Get("points")
 	switch k.Kind {
 	case plane.ZeroEdge:
-		rd.Fault(at.Items[(k.Edge+1)%len(at.Items)], RulePointRepeated, "the same place as the point before it, "+rd.job.point(k.At), "delete one: the shape closes itself")
+		if k.Edge == len(at.Items)-1 {
+			rd.Fault(at.Items[k.Edge], RulePointRepeated, "the same place as the first point, "+rd.job.point(k.At), "delete it: the shape closes itself")
+			return
+		}
+		rd.Fault(at.Items[k.Edge+1], RulePointRepeated, "the same place as the point before it, "+rd.job.point(k.At), "delete one")
 	case plane.CrossesItself:
 		rd.Fault(at, RuleShape, "crosses or touches itself at "+rd.job.point(k.At), "check the order of the points")
 	default:

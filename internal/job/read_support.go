@@ -73,7 +73,7 @@ func (rd *reader) support(m *source.Fields, i int) *Support {
 
 func (rd *reader) ribLine(m *source.Fields, s *Support, pts []plane.Point) {
 	if len(pts) < 2 {
-		m.Fault("rib", RuleRibLine, fmt.Sprintf("a line of %d points; accepted: at least 2", len(pts)), "give its ends")
+		m.Fault("rib", RuleRibLine, fmt.Sprintf("points in the line: %d; accepted: at least 2", len(pts)), "give its ends")
 		return
 	}
 	line := plane.Open(pts...)
