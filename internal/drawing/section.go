@@ -99,8 +99,9 @@ const (
 // Heights on the page, mm: of the lower zone, at least; of the enlarged section, at least. A table of parts that leaves less
 // for the section, or for the column of numbers, stands apart.
 const (
-	sectionLower = 66
-	sectionRoom  = 62
+	sectionLower   = 66
+	sectionUpright = 54 // of figures and full size over the table, on an upright page
+	sectionRoom    = 62
 )
 
 // sectionPages lays out a kind: title, enlarged section with numbers and depths, parts, depths as figures, full size. The page
@@ -117,7 +118,7 @@ func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Shee
 	if upright {
 		w, h = h, w
 		table = sectionTable(rows, w-2*sectionEdge)
-		lower = min(table.Height()+6+sectionLower, h-sectionEdge-head-sectionRoom-20)
+		lower = min(table.Height()+sectionUpright, h-sectionEdge-head-sectionRoom-20)
 	}
 	var c viewCanvas
 	y := sectionHead(&c, p, k, w)
@@ -127,7 +128,7 @@ func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Shee
 
 	tableTop, plan := foot+5, plane.Box{Min: viewAt(sectionEdge+table.Width()+6, foot+2), Max: viewAt(w-sectionEdge, foot+sectionLower)}
 	if upright {
-		tableTop = foot + sectionLower - 6
+		tableTop = foot + sectionUpright - 2
 		plan = plane.Box{Min: viewAt(sectionEdge, foot+2), Max: viewAt(w/2-4, tableTop)}
 	}
 	low := sectionFullSize(&c, m, plan)
@@ -168,7 +169,7 @@ func sectionEnlarged(c *viewCanvas, m *sectionModel, rows []sectionRow, room pla
 	plot := sectionPlot{m: m, c: c, scale: scale, full: true, origin: viewAt(mid.X, mid.Y-scale*(m.high+m.deep)/2)}
 	plot.draw()
 	plot.depths(in.Max.X + 8)
-	plot.shimArrow()
+	plot.shimArrow(in.Max.X + 8)
 	plot.balloons(room.Min.X+3.2, rows, room.Min.Y+6, room.Max.Y-6)
 	c.write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
 }

@@ -145,6 +145,9 @@ func sectionTable(rows []sectionRow, width float64) sheet.Table {
 	return t
 }
 
+// sectionColumn is the distance of the columns of depths, mm.
+const sectionColumn = 9.5
+
 // depths draws the running depths from the seat, at the right: T, R, z, and δ between the wires.
 func (s *sectionPlot) depths(x float64) {
 	m := s.m
@@ -179,7 +182,7 @@ func (s *sectionPlot) depths(x float64) {
 	} {
 		// From the upper to the lower, so that every dimension stands on the same side.
 		a, b := math.Min(q.from, q.to), math.Max(q.from, q.to)
-		col := x + float64(i)*9.5
+		col := x + float64(i)*sectionColumn
 		for _, it := range sheet.Dimension(viewAt(edge+3.2, a), viewAt(edge+3.2, b), -(col - edge - 3.2), q.text) {
 			if _, ok := it.(sheet.Text); ok {
 				texts = append(texts, it)
@@ -191,8 +194,9 @@ func (s *sectionPlot) depths(x float64) {
 	s.c.addMarks(texts) // last, so that no line crosses them
 }
 
-// shimArrow says at the receptacle's foot, on the right, where a shim goes and which way it works.
-func (s *sectionPlot) shimArrow() {
+// shimArrow says at the receptacle's foot, on the right, where a shim goes and which way it works. dims is where the columns
+// of depths begin.
+func (s *sectionPlot) shimArrow(dims float64) {
 	m := s.m
 	words, way := sectionShimWay(m.c.Receptacle.Mount)
 	x := m.foot.x1 - 2.2
@@ -206,14 +210,16 @@ func (s *sectionPlot) shimArrow() {
 		}
 	}
 	low = math.Max(low, s.at(0, m.layers[len(m.layers)-1].y1).Y+4)
-	for _, y := range []float64{m.mount, m.locked, m.free} {
-		// A depth too short for its text has it below, in the columns that the words may reach.
+	left := s.at(m.foot.x1, 0).X - 4
+	right := left + 8 + math.Max(sheet.TextWidth(words, sheet.Letters25, sheet.Regular), sheet.TextWidth(sectionShimMove(way), sheet.Letters25, sheet.Regular))
+	for i, y := range []float64{m.mount, m.locked, m.free} {
+		// A depth too short for its text has it below, in a column that the words may reach.
 		const textLong = 16
-		if (y-m.seat)*s.scale < textLong {
+		if (y-m.seat)*s.scale < textLong && dims+float64(i)*sectionColumn-5 < right {
 			low = math.Max(low, s.at(0, y).Y+textLong+2)
 		}
 	}
-	below := viewAt(s.at(m.foot.x1, 0).X-4, low)
+	below := viewAt(left, low)
 	if way != 0 {
 		tail, tip := viewAt(below.X, below.Y-1), viewAt(below.X, below.Y+8)
 		if way < 0 {

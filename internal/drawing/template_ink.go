@@ -148,29 +148,38 @@ func (t *templateTile) stationNear(at plane.Point) *setout.Station {
 
 // tape marks, on the edge, where the tape finds each station, and the zero of every edge.
 func (t *templateTile) tape() {
+	type mark struct {
+		at, out     plane.Point
+		text, short string
+	}
+	var marks []mark
 	outer := t.panel.Job.Outline.Outer
+	add := func(s, in float64, text, short string) {
+		at, out := templateEdgeFrame(t.view, outer, s)
+		t.tick(at.Sub(out.Scale(in)), at.Add(out.Scale(6)))
+		marks = append(marks, mark{at, out, text, short})
+	}
 	for _, e := range t.panel.Job.Edges {
-		at, out := templateEdgeFrame(t.view, outer, e.From)
 		if t.seen(outer.At(e.From), 2) {
-			t.ink.line(at.Sub(out.Scale(3)), at.Add(out.Scale(6)), sheet.Thin, sheet.LayerDimension)
-			t.besideEdge(at, out, "0", sheet.Letters25)
+			add(e.From, 3, "0", "0")
 		}
 	}
 	for _, st := range t.panel.Stations {
-		e := templateEdge(t.panel.Job, st.Edge)
-		if e == nil {
-			continue
-		}
-		s := e.From + st.Tape
-		if !t.seen(outer.At(s), 1) {
-			continue
-		}
-		at, out := templateEdgeFrame(t.view, outer, s)
-		t.ink.line(at.Sub(out.Scale(4)), at.Add(out.Scale(6)), sheet.Thin, sheet.LayerDimension)
-		if !t.besideEdge(at, out, "no. "+st.ID+": "+viewTape(t.plan.Job, st.Tape), sheet.Letters25) {
-			t.besideEdge(at, out, measure.Fixed(st.Tape, 1), sheet.Letters25)
+		if e := templateEdge(t.panel.Job, st.Edge); e != nil && t.seen(outer.At(e.From+st.Tape), 1) {
+			add(e.From+st.Tape, 4, "no. "+st.ID+": "+viewTape(t.plan.Job, st.Tape), measure.Fixed(st.Tape, 1))
 		}
 	}
+	for _, m := range marks { // after all ticks, so that no text stands on one
+		if !t.besideEdge(m.at, m.out, m.text, sheet.Letters25) {
+			t.besideEdge(m.at, m.out, m.short, sheet.Letters25)
+		}
+	}
+}
+
+// tick draws a mark across the edge that texts should leave free.
+func (t *templateTile) tick(a, b plane.Point) {
+	t.ink.line(a, b, sheet.Thin, sheet.LayerDimension)
+	t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costCut})
 }
 
 // templateEdgeFrame returns the place on the page at length s along the outline, and the outward direction there.
