@@ -40,6 +40,9 @@ type judge struct {
 	st     *judged
 	found  []Finding
 	clouds map[string][]float64 // simulated deflections by what they depend on
+
+	edges   []judgeTrack // outline and cut-outs of edgesOf
+	edgesOf *Panel
 }
 
 // judged is one station with its raw numbers.

@@ -3,6 +3,7 @@ package setout
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/internal/stock"
 )
@@ -83,7 +84,7 @@ func (j *judge) stationChecks() {
 	}
 	j.compare(j.st.Checks, must, func(k Check) (judgeClaim, bool) {
 		if slices.Contains(judgeEstimated, k.ID) {
-			return judgeNot, true
+			return j.estimated(k), true
 		}
 		for _, derive := range []func(*judged, Check) (judgeClaim, bool){j.wireClaim, j.strengthClaim, j.placeClaim, j.jointClaim} {
 			if c, ok := derive(j.st, k); ok {
@@ -92,6 +93,24 @@ func (j *judge) stationChecks() {
 		}
 		return judgeNot, false
 	})
+}
+
+// estimated is a claim that rests on the load's estimate: not known, unless the force of locking alone is already too much.
+func (j *judge) estimated(k Check) judgeClaim {
+	part, ok := strings.CutSuffix(k.ID, "-loaded")
+	if !ok {
+		return judgeNot
+	}
+	k.ID = part + "-locked"
+	c, ok := j.wireClaim(j.st, k)
+	if !ok {
+		c, _ = j.strengthClaim(j.st, k)
+	}
+	v, open := c.verdict()
+	if v == DoesNotHold || open && k.Verdict == DoesNotHold {
+		return judgeYes(false)
+	}
+	return judgeNot
 }
 
 // compare holds checks against what the judge finds: none missing, none unknown to it, no verdict, number or limit different.

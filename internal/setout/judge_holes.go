@@ -211,6 +211,10 @@ func (j *judge) tails(used []bool) {
 		if jt.Rivet == nil || jt.Rivet.ID != r.ID {
 			j.say(part+"-rivet-tail", "the joint is drawn with another rivet than the one chosen")
 		}
+		layer := s.layerName(-1)
+		if part == "receptacle" {
+			layer = s.layerName(len(s.mid))
+		}
 		relief, sinks := 0, 0
 		for k := range j.pan.Holes {
 			h := &j.pan.Holes[k]
@@ -220,7 +224,7 @@ func (j *judge) tails(used []bool) {
 			switch {
 			case h.Purpose == "relief" && jt.Relief > 0 && h.Wanted >= jt.Relief-judgeTol:
 				used[k], relief = true, relief+1
-			case h.Purpose == "rivet tail countersink" && jt.TailSink != nil && h.Countersink != nil:
+			case h.Purpose == "rivet tail countersink" && jt.TailSink != nil && h.Countersink != nil && h.Layer == layer:
 				used[k], sinks = true, sinks+1
 			}
 		}

@@ -26,25 +26,38 @@ func (a judgeSpan) atLeast(v float64) judgeSpan {
 // judgeStep is how finely outlines are sampled, mm; the nearest sample is then refined.
 const judgeStep = 2.0
 
-// judgeNear is the distance from q to a path, by samples along it and a search by thirds about the nearest.
-func judgeNear(p plane.Path, q plane.Point) float64 {
-	total := p.Length()
-	n := max(8, int(total/judgeStep))
-	step := total / float64(n)
+// judgeTrack is a path with samples along it, a step apart.
+type judgeTrack struct {
+	path        plane.Path
+	pts         []plane.Point
+	step, total float64
+}
+
+func judgeTrackOf(p plane.Path) judgeTrack {
+	t := judgeTrack{path: p, total: p.Length()}
+	n := max(64, int(t.total/judgeStep))
+	t.step = t.total / float64(n)
+	for i := 0; i <= n; i++ {
+		t.pts = append(t.pts, p.At(math.Min(float64(i)*t.step, t.total)))
+	}
+	return t
+}
+
+// near is the distance from q to the path: to the nearest sample, and then by a search by thirds about it.
+func (t *judgeTrack) near(q plane.Point) float64 {
 	at := func(s float64) float64 {
-		if p.Closed {
-			s = math.Mod(s+total, total)
+		if t.path.Closed {
+			s = math.Mod(s+t.total, t.total)
 		}
-		return p.At(math.Min(math.Max(s, 0), total)).Dist(q)
+		return t.path.At(math.Min(math.Max(s, 0), t.total)).Dist(q)
 	}
 	best, where := math.Inf(1), 0.0
-	for i := 0; i <= n; i++ {
-		s := math.Min(float64(i)*step, total)
-		if d := at(s); d < best {
-			best, where = d, s
+	for i, p := range t.pts {
+		if d := p.Dist(q); d < best {
+			best, where = d, float64(i)*t.step
 		}
 	}
-	lo, hi := where-step, where+step
+	lo, hi := where-t.step, where+t.step
 	for range 60 {
 		a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
 		if at(a) < at(b) {
@@ -56,13 +69,23 @@ func judgeNear(p plane.Path, q plane.Point) float64 {
 	return math.Min(best, at((lo+hi)/2))
 }
 
-// judgeInside says whether q lies inside a closed path, by the turns of the samples about it.
+// judgeNear is the distance from q to a path.
+func judgeNear(p plane.Path, q plane.Point) float64 {
+	t := judgeTrackOf(p)
+	return t.near(q)
+}
+
+// judgeInside says whether q lies inside a closed path.
 func judgeInside(p plane.Path, q plane.Point) bool {
-	total := p.Length()
-	n := max(64, int(total/judgeStep))
-	turn, last := 0.0, p.At(0).Sub(q)
-	for i := 1; i <= n; i++ {
-		v := p.At(math.Mod(float64(i)*total/float64(n), total)).Sub(q)
+	t := judgeTrackOf(p)
+	return t.around(q)
+}
+
+// around says whether a closed path goes round q, by the turns of its samples about it.
+func (t *judgeTrack) around(q plane.Point) bool {
+	turn, last := 0.0, t.pts[0].Sub(q)
+	for _, p := range t.pts[1:] {
+		v := p.Sub(q)
 		turn += math.Atan2(last.X*v.Y-last.Y*v.X, last.X*v.X+last.Y*v.Y)
 		last = v
 	}
@@ -71,12 +94,16 @@ func judgeInside(p plane.Path, q plane.Point) bool {
 
 // clear is the distance to the outline and the cut-outs, negative off the sheet.
 func (j *judge) clear(q plane.Point) float64 {
-	region := j.pan.Job.Outline
-	d := judgeNear(region.Outer, q)
-	on := judgeInside(region.Outer, q)
-	for _, cut := range region.CutOuts {
-		d = math.Min(d, judgeNear(cut, q))
-		on = on && !judgeInside(cut, q)
+	if j.edgesOf != j.pan {
+		j.edges, j.edgesOf = []judgeTrack{judgeTrackOf(j.pan.Job.Outline.Outer)}, j.pan
+		for _, cut := range j.pan.Job.Outline.CutOuts {
+			j.edges = append(j.edges, judgeTrackOf(cut))
+		}
+	}
+	d, on := math.Inf(1), true
+	for i := range j.edges {
+		d = math.Min(d, j.edges[i].near(q))
+		on = on && j.edges[i].around(q) == (i == 0)
 	}
 	if !on {
 		return -d
