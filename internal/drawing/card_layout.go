@@ -66,7 +66,7 @@ func (f *cardFlow) wrong(w *cardWork) {
 			if c.Value != "" {
 				words += ": " + c.Value + ", must be " + c.Limit
 			}
-			words += " (" + c.Where
+			words += " (worst at " + c.Where
 			if c.Mixed != "" {
 				words += "; " + c.Mixed
 			}
@@ -260,7 +260,7 @@ func (f *cardFlow) stationTable(w *cardWork) {
 	f.need(40 * k)
 	f.para(0, f.big, sheet.Bold, "Stations, as found at the trial fit")
 	t := sheet.Table{RowMin: rowMin * k, Strong: []bool{true}, Columns: []sheet.Column{
-		{Title: "st.", Width: 10.5}, {Title: "where: tape along the edge, inset", Width: 38}, {Title: "T plan", Width: 13.5}, {Title: "shims plan", Width: 13.5, Align: sheet.Centre},
+		{Title: "st.", Width: w.idWidth()}, {Title: "where: tape along the edge, inset", Width: 38}, {Title: "T plan", Width: 16}, {Title: "shims plan", Width: 13.5, Align: sheet.Centre},
 		{Title: "deflection plan, range", Width: 22}, {Title: "stack found", Width: 15}, {Title: "depth found", Width: 15},
 		{Title: "shims used", Width: 13.5}, {Title: "easy", Width: 11.5}, {Title: "firm", Width: 11}, {Title: "hard", Width: 11.5}, {Title: "ok", Width: 10},
 	}}
@@ -269,7 +269,7 @@ func (f *cardFlow) stationTable(w *cardWork) {
 		if len(st.Stack.Terms) > 0 {
 			row[2] = measure.Fixed(st.Stack.Nom, 2)
 			if w.plan.Job.Inch {
-				row[2] += "\n(" + measure.Inch(st.Stack.Nom) + ")"
+				row[2] += "\n" + strings.ReplaceAll(measure.Inch(st.Stack.Nom), " ", "\u00a0")
 			}
 		}
 		if st.Choice != nil {
@@ -284,6 +284,18 @@ func (f *cardFlow) stationTable(w *cardWork) {
 	f.table(0, f.scaled(0, t))
 	f.para(0, f.body, sheet.Regular, "Lengths in mm. Easy, firm, hard: how it turns; tick one. Tick ok when it closes and opens again as it should.")
 	f.y += 3 * k
+}
+
+// idWidth is the width of the column of stations on A4, mm: as the longest of their words asks, within reason.
+func (w *cardWork) idWidth() float64 {
+	const least, most, pads = 10.5, 24.0, 3.0
+	wide := least
+	for _, st := range w.panel.Stations {
+		for _, word := range strings.Fields(st.ID) {
+			wide = math.Max(wide, sheet.TextWidth(word, sheet.Letters25, sheet.Bold)+pads)
+		}
+	}
+	return math.Min(wide, most)
 }
 
 // where says how a tape finds a station.

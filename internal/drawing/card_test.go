@@ -20,21 +20,21 @@ func cardFixture(paper string) *setout.Plan {
 	p.Job.Conditions.TopSpeed.Value = 62000
 	p.Job.Conditions.Marking = "match"
 	texts := map[string]string{
-		"eyes":               "Wear eye protection, also those who stand by.",
-		"dust-glass":         "Glass dust: draw it off at the tool, wear a mask, wash before you eat.",
-		"edges":              "Cut sheets have sharp edges: gloves while you carry them, none near a turning drill.",
-		"rivet-stems":        "Spent rivet stems fly and roll: catch them, count them, leave none in the vehicle.",
-		"behind-fuel-line":   "A fuel line lies behind: know where before a drill goes through; stop the drill's depth.",
-		"weld-wire":          "Take the sprung wire out before welding. Zinc gives fume that makes ill: grind it off, draw the fume away.",
-		"second-retention":   "A panel that the wind can lift needs a second retention.",
-		"keep-access":        "Keep the isolator within reach with the panel on.",
-		"something-unknown":  "A caution that no table knows stands in the head.",
-		"re-check-first-run": "Check every station again after the first run.",
+		"eyes":              "Wear eye protection, also those who stand by.",
+		"glass-dust":        "Glass dust: draw it off at the tool, wear a mask, wash before you eat.",
+		"sharp-edges":       "Cut sheets have sharp edges: gloves while you carry them, none near a turning drill.",
+		"rivet-stems":       "Spent rivet stems fly and roll: catch them, count them, leave none in the vehicle.",
+		"fuel":              "A fuel line lies behind: know where before a drill goes through; stop the drill's depth.",
+		"welding":           "Take the sprung wire out before welding. Zinc gives fume that makes ill: grind it off, draw the fume away.",
+		"second-retention":  "A panel that the wind can lift needs a second retention.",
+		"access":            "Keep the isolator within reach with the panel on.",
+		"something-unknown": "A caution that no table knows stands in the head.",
+		"recheck":           "Check every station again after the first run.",
 	}
-	for _, id := range []string{"behind-fuel-line", "dust-glass", "edges", "eyes", "keep-access", "re-check-first-run", "rivet-stems", "second-retention", "something-unknown", "weld-wire"} {
+	for _, id := range []string{"fuel", "glass-dust", "sharp-edges", "eyes", "access", "recheck", "rivet-stems", "second-retention", "something-unknown", "welding"} {
 		c := setout.Caution{ID: id, Text: texts[id]}
 		for _, pan := range p.Panels {
-			if id == "weld-wire" && pan.Job.ID != "pod" {
+			if id == "welding" && pan.Job.ID != "pod" {
 				continue
 			}
 			c.Panels = append(c.Panels, pan.Job.ID)

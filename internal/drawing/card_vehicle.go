@@ -48,6 +48,8 @@ func (f *cardFlow) vehicle(w *cardWork) []sheet.Item {
 // enlargements the one that shows the panel largest.
 func vehicleMap(w *cardWork, room plane.Box, k float64) []sheet.Item {
 	marks := PanelMarks{KeepOuts: true, Witness: true, Front: true, EdgeName: true}
+	const size = sheet.Letters25
+	room.Max.Y -= 1.4 * size * k // for what the map had no room to write
 	var best *panelFigure
 	enlarge := 0.0
 	for _, e := range []float64{1.7, 1.6, 1.5, 1.4, 1.3} {
@@ -56,7 +58,12 @@ func vehicleMap(w *cardWork, room plane.Box, k float64) []sheet.Item {
 			best, enlarge = fig, e*k
 		}
 	}
-	return cardEnlarge(best.c.items, enlarge, room.Min)
+	items := cardEnlarge(best.c.items, enlarge, room.Min)
+	if n := len(best.bare); n > 0 {
+		words, s := sheet.FitText(fmt.Sprintf("%d without its number on the map: %s", n, strings.Join(best.bare, ", ")), room.Width(), size*k, size*k, sheet.Regular)
+		items = append(items, sheet.Text{At: viewAt(room.Min.X, room.Max.Y+size*k), Size: s, S: words, Layer: sheet.LayerText})
+	}
+	return items
 }
 
 // cardEnlarge scales marks by k and moves their origin to at.
@@ -162,7 +169,7 @@ func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
 			for i, st := range o.list {
 				ids[i] = strings.ReplaceAll(st.ID, " ", "\u00a0")
 			}
-			f.para(column, size, sheet.Bold, strings.Join(ids, " · "))
+			f.para(column, size, sheet.Bold, strings.Join(ids, "\u00a0· "))
 		}
 		f.y = math.Max(f.y, y+h) + f.k
 	}

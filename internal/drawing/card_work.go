@@ -30,6 +30,7 @@ const (
 	cardRivet
 	cardClose
 	cardVehicle
+	cardFoot // the foot of every page says it
 )
 
 // cardStep is one step with its box to tick.
@@ -129,7 +130,7 @@ func (w *cardWork) tape(v float64) string {
 	s := measure.Fixed(v, 1) + " mm"
 	if w.plan.Job.Inch {
 		frac, _ := measure.Fraction(v, 32)
-		s += " (" + frac + ")"
+		s += " (" + strings.ReplaceAll(frac, " ", "\u00a0") + ")"
 	}
 	return s
 }
@@ -210,23 +211,33 @@ func cardOnce(list []string) []string {
 	return out
 }
 
-// cardCautionStages says at which steps a caution matters, by the words in its id; the first that match. A caution of
-// another id stands in the head.
-var cardCautionStages = []struct {
-	words  []string
-	stages []cardStage
-}{
-	{[]string{"scope", "not-for", "aircraft"}, []cardStage{cardFirst}},
-	{[]string{"weld", "zinc", "wire"}, []cardStage{cardWeld}},
-	{[]string{"cage", "chassis"}, []cardStage{cardSurvey, cardWeld}},
-	{[]string{"stem"}, []cardStage{cardRivet}},
-	{[]string{"eye"}, []cardStage{cardFirst, cardPilot, cardRivet}},
-	{[]string{"retention", "recheck", "re-check", "first-run"}, []cardStage{cardClose}}, // the vehicle's page has them as boxes
-	{[]string{"isolator", "extinguisher", "occupant", "access"}, []cardStage{cardMark, cardVehicle}},
-	{[]string{"fuel", "brake", "harness", "batter", "voltage", "airbag", "behind"}, []cardStage{cardSurvey, cardPilot}},
-	{[]string{"exhaust", "heat"}, []cardStage{cardSurvey, cardVehicle}},
-	{[]string{"dust", "carbon", "glass"}, []cardStage{cardPilot, cardOpen}},
-	{[]string{"sharp", "edge"}, []cardStage{cardDeburr}},
+// cardCautionStages says before which steps a caution stands, by its id. A caution that is not named here stands in the head.
+var cardCautionStages = map[string][]cardStage{
+	setout.CautionScope: {cardFoot},
+	"eyes":              {cardFirst, cardPilot, cardRivet},
+	"far-side":          {cardPilot},
+	"glass-dust":        {cardPilot},
+	"carbon-dust":       {cardPilot},
+	"laminate-oil":      {cardOpen},
+	"sharp-edges":       {cardOpen},
+	"large-drill":       {cardOpen},
+	"metal-dust":        {cardDeburr},
+	"carbon-aluminium":  {cardSeal},
+	"bare-steel":        {cardPrime},
+	"rivet-stems":       {cardRivet},
+	"fuel":              {cardSurvey, cardWeld},
+	"brake":             {cardSurvey},
+	"harness":           {cardSurvey},
+	"battery":           {cardSurvey, cardWeld},
+	"high-voltage":      {cardSurvey, cardPilot},
+	"airbag":            {cardSurvey, cardPilot},
+	"exhaust":           {cardSurvey, cardVehicle},
+	"access":            {cardMark, cardVehicle},
+	"welding":           {cardWeld},
+	"cage":              {cardMark, cardWeld},
+	"second-retention":  {cardClose}, // the vehicle's page asks for it with a box of its own
+	"trial-fit":         {cardTrial},
+	"recheck":           {cardClose}, // the vehicle's page has its log
 }
 
 // spreadCautions puts each of the panel's cautions before the steps where it matters. One whose steps this panel does not
@@ -243,10 +254,10 @@ func (w *cardWork) spreadCautions() {
 			panic("drawing: panel " + w.panel.Job.ID + " names caution " + id + ", which the plan does not hold")
 		}
 		placed := false
-		for _, stage := range cardStagesOf(id) {
-			if stage == cardFirst || stage == cardVehicle {
+		for _, stage := range cardCautionStages[id] {
+			if stage == cardFirst || stage == cardFoot || stage == cardVehicle {
 				w.cautions[stage] = append(w.cautions[stage], text)
-				placed = placed || stage == cardFirst
+				placed = placed || stage != cardVehicle
 				continue
 			}
 			if i := slices.IndexFunc(w.steps, func(s cardStep) bool { return s.stage == stage }); i >= 0 {
@@ -258,15 +269,4 @@ func (w *cardWork) spreadCautions() {
 			w.cautions[cardFirst] = append(w.cautions[cardFirst], text)
 		}
 	}
-}
-
-func cardStagesOf(id string) []cardStage {
-	for _, r := range cardCautionStages {
-		for _, word := range r.words {
-			if strings.Contains(id, word) {
-				return r.stages
-			}
-		}
-	}
-	return []cardStage{cardFirst}
 }
