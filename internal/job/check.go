@@ -80,6 +80,22 @@ func (s *Support) SeatInset() float64 {
 	return s.Width / 2
 }
 
+// SeatLine is the line at inset (mm) inside an edge, open, in the edge's direction. The rounded corners at its ends are left
+// out where their radius is used up by the inset: the line then ends square to where the corner begins, and whoever joins
+// it to its neighbour lengthens both. The error is plane's *OffsetError. The caller owns the path.
+func (pan *Panel) SeatLine(e Edge, inset float64) (plane.Path, error) {
+	path := pan.Outline.Outer.SubPath(e.From, e.To)
+	usedUp := func(g plane.Seg) bool { return g.Bulge > 0 && g.Radius() <= inset+plane.EdgeTol }
+	if n := path.EdgeCount(); n > 1 && usedUp(path.Seg(n-1)) {
+		path.V = path.V[:n]
+		path.V[n-1].Bulge = 0
+	}
+	if path.EdgeCount() > 1 && usedUp(path.Seg(0)) {
+		path.V = path.V[1:]
+	}
+	return path.OffsetOpen(inset)
+}
+
 func (c *checker) unknownEdge(at place, name string) bool {
 	if _, ok := c.pan.Edge(name); ok {
 		return false
@@ -182,7 +198,7 @@ func (c *checker) flange(s *Support, edge string) bool {
 	if s.Width <= 0 {
 		return true
 	}
-	if _, err := outer.SubPath(e.From, e.To).OffsetOpen(s.SeatInset()); err != nil {
+	if _, err := c.pan.SeatLine(e, s.SeatInset()); err != nil {
 		c.add(s.at.of("width"), RuleInset, fmt.Sprintf("edge %s has no seat line %s inside it: %v", edge, c.j.size(s.SeatInset()), err), "give a smaller inset")
 		return false
 	}
