@@ -193,7 +193,7 @@ func sectionTablePages(table sheet.Table, k SectionKind, w, h float64) []sheet.S
 // sectionAbout says what kind of station it is.
 func sectionAbout(st *setout.Station) string {
 	c := st.Choice
-	words := []string{c.Stud.Head + " head", map[string]string{"outside": "plate on the outer face", "behind": "plate behind the outer panel", "none": "no plate"}[string(c.Plate.Face)]}
+	words := []string{c.Stud.Head + " head", map[string]string{"outside": "plate on the outer face", "behind": "plate behind the outer panel", "none": "grommet"}[string(c.Plate.Face)]}
 	switch c.Receptacle.Mount {
 	case "behind":
 		words = append(words, "receptacle behind the inner panel")

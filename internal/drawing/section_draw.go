@@ -245,7 +245,7 @@ func (s *sectionPlot) shim() {
 // body draws the receptacle's walls, plainly: their distance is drawn, not measured; their depth is the part's.
 func (s *sectionPlot) body() {
 	m := s.m
-	wall := math.Max(0.8, m.c.Receptacle.FootThickness)
+	wall := m.wall()
 	y0, y1 := m.foot.y0, m.bottom()
 	for _, side := range []float64{-1, 1} {
 		solid := plane.Polygon(viewAt(side*m.body, y0), viewAt(side*(m.body+wall), y0), viewAt(side*(m.body+wall), y1),

@@ -29,8 +29,13 @@ func sectionParts(p *setout.Panel, m *sectionModel) []sectionRow {
 	if c.Stud.HeadHeight <= 0 {
 		rows[0].at = plane.Point{X: -c.Stud.Shank.Nom * 0.3, Y: m.headFace() + 0.3}
 	}
-	plate := sectionRow{name: c.Plate.Name, id: c.Plate.ID, size: "plate " + measure.MM(c.Plate.Thickness)}
+	plate := sectionRow{name: c.Plate.Name, id: c.Plate.ID}
+	if d := c.Plate.SleeveDiameter; d > c.Stud.Shank.Nom { // a grommet shows as its sleeve
+		plate.size = "sleeve Ø " + measure.Fixed(d, 2)
+		plate.points, plate.at = true, plane.Point{X: -(d + c.Stud.Shank.Nom) / 4, Y: m.layers[0].y1 * 0.6}
+	}
 	if m.plate != nil {
+		plate.size = "plate " + measure.MM(c.Plate.Thickness)
 		plate.points = true
 		plate.at = plane.Point{X: -c.Plate.Length/2 + 2, Y: (m.plate.y0 + m.plate.y1) / 2}
 	}
@@ -131,10 +136,10 @@ func templateHoleWork(p *setout.Panel, station string) map[string]string {
 func sectionTable(rows []sectionRow, width float64) sheet.Table {
 	t := sheet.Table{Columns: []sheet.Column{
 		{Title: "no.", Width: 9, Align: sheet.Right},
-		{Title: "part", Width: width*0.33 - 9},
-		{Title: "id, material", Width: width * 0.23},
-		{Title: "size", Width: width * 0.17},
-		{Title: "holes, fixing", Width: width * 0.27},
+		{Title: "part", Width: width*0.31 - 9},
+		{Title: "id, material", Width: width * 0.27},
+		{Title: "size", Width: width * 0.16},
+		{Title: "holes, fixing", Width: width * 0.26},
 	}, Strong: []bool{true}}
 	for i, r := range rows {
 		if !r.points && r.work == "" && !strings.HasPrefix(r.name, "wire") {
@@ -162,7 +167,7 @@ func (s *sectionPlot) depths(x float64) {
 	}
 	level(seat, seatFrom, sheet.Thin)
 	s.c.text(sheet.Text{At: viewAt(edge+1.5, seat-1.2), Size: sheet.Letters25, S: "seat", Halo: true, Layer: sheet.LayerDimension})
-	wall := m.body + math.Max(0.8, m.c.Receptacle.FootThickness)
+	wall := m.body + m.wall()
 	mount, locked, free := s.at(0, m.mount).Y, s.at(0, m.locked).Y, s.at(0, m.free).Y
 	if math.Abs(m.mount-m.layers[len(m.layers)-1].y1) > 0.01 {
 		level(mount, m.foot.x1, sheet.Fine)

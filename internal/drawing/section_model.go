@@ -28,6 +28,7 @@ type sectionModel struct {
 	shim   sectionBand // y0 = y1 where there is none; it then says where one would go
 	rivets []sectionRivet
 	body   float64 // half the width of the receptacle's body
+	beside bool    // no hole is drilled in the support: the body goes beside it
 	deep   float64 // the deepest thing drawn
 	high   float64 // the highest, negative
 }
@@ -238,9 +239,16 @@ func (m *sectionModel) cut(p *setout.Panel) {
 	for i := range m.layers {
 		l := &m.layers[i]
 		// A gap is no body; what the stud passes without a hole of the plan's is drawn cut by the stud itself.
-		if l.layer.Material != nil && l.y0 < math.Max(m.locked, m.free) && len(l.openings) == 0 {
-			l.open(sectionOpening{r: shank})
+		if l.layer.Material == nil || l.y0 >= math.Max(m.locked, m.free) || len(l.openings) > 0 {
+			continue
 		}
+		if r := shank; i < len(m.layers)-1 || m.c.Receptacle.Mount == stock.Behind {
+			l.open(sectionOpening{r: r})
+			continue
+		}
+		// On the front of something that is not drilled, the body goes beside it.
+		m.beside = true
+		l.open(sectionOpening{r: m.body + m.wall() + 0.4})
 	}
 }
 
@@ -349,6 +357,9 @@ func (m *sectionModel) extent() {
 	}
 }
 
+// wall is the thickness of the receptacle's walls as drawn, mm: that of its foot.
+func (m *sectionModel) wall() float64 { return math.Max(0.8, m.c.Receptacle.FootThickness) }
+
 // notes says where the plan's own figures leave parts in each other's way. The drawing shows it too.
 func (m *sectionModel) notes() []string {
 	var out []string
@@ -363,6 +374,9 @@ func (m *sectionModel) notes() []string {
 				out = append(out, "Mind: the "+what+" stands "+measure.MM(by)+" into the "+l.name+" layer; it wants a recess or a spacer there.")
 			}
 		}
+	}
+	if m.beside {
+		out = append(out, "The "+m.layers[len(m.layers)-1].name+" layer is not drilled for the stud: the receptacle's body stands beside it.")
 	}
 	meets("receptacle's foot", m.foot)
 	if m.plate != nil {

@@ -96,7 +96,7 @@ func templateSize(h setout.Hole) string {
 	if h.Drill != nil {
 		return strings.ReplaceAll(h.Drill.Name, " ", "\u00a0") // not broken between figure and unit
 	}
-	return "Ø\u00a0" + measure.Fixed(h.Wanted, 2) + " mm, no drill for it"
+	return "Ø\u00a0" + measure.Fixed(h.Wanted, 2) + "\u00a0mm, no drill for it"
 }
 
 // templatePurpose is the plural of a hole's purpose where there are several.

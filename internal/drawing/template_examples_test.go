@@ -1,0 +1,82 @@
+package drawing
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"panelwright/internal/job"
+	"panelwright/internal/setout"
+)
+
+// examplePlans decides every example of the tree.
+func examplePlans(t *testing.T) map[string]*setout.Plan {
+	t.Helper()
+	jobs, err := filepath.Glob("../../examples/*/job.yaml")
+	if err != nil || len(jobs) == 0 {
+		t.Fatalf("no examples: %v", err)
+	}
+	out := map[string]*setout.Plan{}
+	for _, path := range jobs {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		j, faults := job.Read(path, text, func(name string) ([]byte, error) {
+			return os.ReadFile(filepath.Join(filepath.Dir(path), name))
+		})
+		if len(faults) > 0 {
+			t.Fatalf("%s: %v", path, faults)
+		}
+		p := setout.NewPlan(j)
+		for range 6 {
+			setout.Place(p)
+			setout.Pick(p)
+			if _, again := setout.Again(p); !again {
+				break
+			}
+		}
+		setout.Load(p)
+		setout.Holes(p)
+		setout.Checks(p)
+		out[filepath.Base(filepath.Dir(path))] = p
+	}
+	return out
+}
+
+// The examples draw: every hole on a page, no text over another or off its page.
+func TestTemplatesOfExamples(t *testing.T) {
+	for name, plan := range examplePlans(t) {
+		sheets, infos, err := TemplatePages(plan)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		for _, s := range sheets {
+			checkTexts(t, s)
+		}
+		for _, p := range plan.Panels {
+			checkTexts(t, PanelSheet(plan.Job, p, PanelViewFull))
+			checkTexts(t, PanelSheet(plan.Job, p, PanelViewMap))
+			for _, h := range p.Holes {
+				n := 0
+				for _, info := range infos {
+					if info.Panel == p.Job.ID && info.Tile.Cell.Grow(1e-9).Has(h.At) {
+						n++
+					}
+				}
+				if n == 0 {
+					t.Errorf("%s %s: hole %d at %v is on no page", name, p.Job.ID, h.No, h.At)
+				}
+			}
+		}
+		if dir := os.Getenv("PANELWRIGHT_LOOK"); dir != "" {
+			b, err := os.ReadFile(writePDF(t, sheets))
+			if err == nil {
+				err = os.WriteFile(filepath.Join(dir, name+".pdf"), b, 0o644)
+			}
+			if err != nil {
+				t.Error(err)
+			}
+		}
+	}
+}
