@@ -82,8 +82,17 @@ func (s *Support) SeatInset() float64 {
 
 // SeatLine is the line at inset (mm) inside an edge, open, in the edge's direction. The rounded corners at its ends are left
 // out where their radius is used up by the inset: the line then ends square to where the corner begins, and whoever joins
-// it to its neighbour lengthens both. The error is plane's *OffsetError. The caller owns the path.
+// it to its neighbour lengthens both. An edge that is the whole outline, as of a round hatch, gives a loop that begins beside
+// the edge's beginning. The error is plane's *OffsetError. The caller owns the path.
 func (pan *Panel) SeatLine(e Edge, inset float64) (plane.Path, error) {
+	if outer := pan.Outline.Outer; e.To-e.From >= outer.Length()-plane.EdgeTol {
+		loop, err := outer.Inset(inset)
+		if err != nil {
+			return plane.Path{}, err
+		}
+		s, _, _ := loop.Nearest(outer.At(e.From))
+		return loop.SubPath(s, s), nil
+	}
 	path := pan.Outline.Outer.SubPath(e.From, e.To)
 	usedUp := func(g plane.Seg) bool { return g.Bulge > 0 && g.Radius() <= inset+plane.EdgeTol }
 	if n := path.EdgeCount(); n > 1 && usedUp(path.Seg(n-1)) {

@@ -46,7 +46,7 @@ func placeLines(pan *Panel, feet map[*job.Support]placeFoot) (runs []placeRun, f
 		if note != "" {
 			notes = append(notes, fmt.Sprintf("%s, %s: %s", pan.Job.Name, sup.Name, note))
 		}
-		path, err := outer.SubPath(e.From, e.To).OffsetOpen(inset)
+		path, err := pan.Job.SeatPath(e, inset)
 		if err != nil {
 			faults = append(faults, fmt.Sprintf("edge %s has no seat line %s inside it: %v", e.Name, measure.MM(inset), err))
 			continue
