@@ -80,31 +80,6 @@ func (s *Support) SeatInset() float64 {
 	return s.Width / 2
 }
 
-// SeatLine is the line at inset (mm) inside an edge, open, in the edge's direction. The rounded corners at its ends are left
-// out where their radius is used up by the inset: the line then ends square to where the corner begins, and whoever joins
-// it to its neighbour lengthens both. An edge that is the whole outline, as of a round hatch, gives a loop that begins beside
-// the edge's beginning. The error is plane's *OffsetError. The caller owns the path.
-func (pan *Panel) SeatLine(e Edge, inset float64) (plane.Path, error) {
-	if outer := pan.Outline.Outer; e.To-e.From >= outer.Length()-plane.EdgeTol {
-		loop, err := outer.Inset(inset)
-		if err != nil {
-			return plane.Path{}, err
-		}
-		s, _, _ := loop.Nearest(outer.At(e.From))
-		return loop.SubPath(s, s), nil
-	}
-	path := pan.Outline.Outer.SubPath(e.From, e.To)
-	usedUp := func(g plane.Seg) bool { return g.Bulge > 0 && g.Radius() <= inset+plane.EdgeTol }
-	if n := path.EdgeCount(); n > 1 && usedUp(path.Seg(n-1)) {
-		path.V = path.V[:n]
-		path.V[n-1].Bulge = 0
-	}
-	if path.EdgeCount() > 1 && usedUp(path.Seg(0)) {
-		path.V = path.V[1:]
-	}
-	return path.OffsetOpen(inset)
-}
-
 func (c *checker) unknownEdge(at place, name string) bool {
 	if _, ok := c.pan.Edge(name); ok {
 		return false
@@ -207,7 +182,7 @@ func (c *checker) flange(s *Support, edge string) bool {
 	if s.Width <= 0 {
 		return true
 	}
-	if _, err := c.pan.SeatLine(e, s.SeatInset()); err != nil {
+	if _, err := c.pan.SeatPath(e, s.SeatInset()); err != nil {
 		c.add(s.at.of("width"), RuleInset, fmt.Sprintf("edge %s has no seat line %s inside it: %v", edge, c.j.size(s.SeatInset()), err), "give a smaller inset")
 		return false
 	}
