@@ -85,7 +85,7 @@ func dropOnOf(j *job.Job, pan *Panel) *DropOn {
 	if len(at) == 0 {
 		return nil
 	}
-	if d.Clear >= 2*zone {
+	if d.Clear >= 2*zone-holeRounding {
 		d.Chance, d.Lo, d.Hi = 1, 1, 1
 		d.Basis = fmt.Sprintf("fixed fastener, H ≥ F + T1 + T2 (ASME Y14.5 App. B): %.2f mm of clearance takes both zones of %.2f mm, so it always drops on", d.Clear, zone)
 		return d

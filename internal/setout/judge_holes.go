@@ -284,7 +284,7 @@ func (j *judge) dropOn() {
 	if !judgeSame(d.Clear, least) {
 		j.say("drop-on", "the clearance is said to be %.3f mm, the holes leave %.3f mm", d.Clear, least)
 	}
-	if least >= 2*zone {
+	if least >= 2*zone-judgeTol {
 		if d.Chance != 1 {
 			j.say("drop-on", "the clearance takes both zones, and the chance is said to be %.3f", d.Chance)
 		}
