@@ -112,13 +112,16 @@ func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Shee
 	m := sectionOf(k.Panel, k.Station)
 	rows := sectionParts(k.Panel, m)
 	table := sectionTable(rows, w-2*sectionEdge-86)
-	lower := max(table.Height()+8, sectionLower)
-	const head = 30.0 // title, stations, rule: as one line of stations takes
+	lower := max(table.Height()+8, sectionLower, m.deep-m.high+22+sectionFiguresHigh(m, w-2*sectionEdge-table.Width()-6))
+	over := float64(sectionUpright)
+	head := sectionHead(new(viewCanvas), p, k, w)
 	upright := h-sectionEdge-lower-head < max(sectionRoom, 6.2*float64(len(rows))+16)
 	if upright {
 		w, h = h, w
 		table = sectionTable(rows, w-2*sectionEdge)
-		lower = min(table.Height()+sectionUpright, h-sectionEdge-head-sectionRoom-20)
+		head = sectionHead(new(viewCanvas), p, k, w)
+		over = max(over, 12+sectionFiguresHigh(m, w/2-sectionEdge), m.deep-m.high+18)
+		lower = min(table.Height()+over, h-sectionEdge-head-sectionRoom-8)
 	}
 	var c viewCanvas
 	y := sectionHead(&c, p, k, w)
@@ -126,9 +129,9 @@ func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Shee
 	sectionEnlarged(&c, m, rows, plane.Box{Min: viewAt(sectionEdge, y), Max: viewAt(w-sectionEdge, foot)})
 	c.line(viewAt(sectionEdge, foot), viewAt(w-sectionEdge, foot), sheet.Thin, sheet.LayerTable)
 
-	tableTop, plan := foot+5, plane.Box{Min: viewAt(sectionEdge+table.Width()+6, foot+2), Max: viewAt(w-sectionEdge, foot+sectionLower)}
+	tableTop, plan := foot+5, plane.Box{Min: viewAt(sectionEdge+table.Width()+6, foot+2), Max: viewAt(w-sectionEdge, foot+lower)}
 	if upright {
-		tableTop = foot + sectionUpright - 2
+		tableTop = foot + over - 2
 		plan = plane.Box{Min: viewAt(sectionEdge, foot+2), Max: viewAt(w/2-4, tableTop)}
 	}
 	low := sectionFullSize(&c, m, plan)
@@ -256,13 +259,26 @@ func sectionFullSize(c *viewCanvas, m *sectionModel, room plane.Box) float64 {
 	return top + scale*(m.deep-m.high) + 5
 }
 
-// sectionWriteFigures writes the depths in figures, and what they say against the drawing, in a column.
-func sectionWriteFigures(c *viewCanvas, m *sectionModel, at plane.Point, width float64) {
+// sectionWords are the depths in figures, and what they say against the drawing, in lines of a column.
+func sectionWords(m *sectionModel, width float64) []string {
+	var out []string
 	for _, l := range append(sectionFigures(m.st), m.notes()...) {
-		for _, part := range sheet.Wrap(l, width, sheet.Letters25, sheet.Regular) {
-			c.write(at.X, at.Y, sheet.Letters25, sheet.Left, part)
-			at.Y += sheet.Letters25 * 1.25
-		}
+		out = append(out, sheet.Wrap(l, width, sheet.Letters25, sheet.Regular)...)
+	}
+	return out
+}
+
+// sectionLeading is the distance of the base lines of figures, mm.
+const sectionLeading = sheet.Letters25 * 1.25
+
+func sectionFiguresHigh(m *sectionModel, width float64) float64 {
+	return float64(len(sectionWords(m, width))) * sectionLeading
+}
+
+// sectionWriteFigures writes the words in a column from the base line at on.
+func sectionWriteFigures(c *viewCanvas, m *sectionModel, at plane.Point, width float64) {
+	for i, l := range sectionWords(m, width) {
+		c.write(at.X, at.Y+float64(i)*sectionLeading, sheet.Letters25, sheet.Left, l)
 	}
 }
 
