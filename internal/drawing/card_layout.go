@@ -58,23 +58,8 @@ func (f *cardFlow) scaled(indent float64, t sheet.Table) sheet.Table {
 // wrong frames what does not hold: a card for such a panel must say so before anything else.
 func (f *cardFlow) wrong(w *cardWork) {
 	lines := slices.Clone(w.panel.Faults)
-	unknown := 0
-	for _, c := range htmlChecksOf(w.panel) {
-		switch c.Class {
-		case "v-fails":
-			words := c.Name
-			if c.Value != "" {
-				words += ": " + c.Value + ", must be " + c.Limit
-			}
-			words += " (worst at " + c.Where
-			if c.Mixed != "" {
-				words += "; " + c.Mixed
-			}
-			lines = append(lines, words+")")
-		case "v-unknown":
-			unknown++
-		}
-	}
+	failing, unknown := w.failing()
+	lines = append(lines, failing...)
 	for _, k := range w.plan.Judge {
 		if k.Panel == w.panel.Job.Name || k.Panel == w.panel.Job.ID {
 			lines = append(lines, joinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
@@ -92,6 +77,57 @@ func (f *cardFlow) wrong(w *cardWork) {
 		f.para(0, f.body, sheet.Regular, fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", unknown, viewPlural(unknown)))
 		f.y += f.k
 	}
+}
+
+// failing gives a sentence for each kind of check that does not hold, at its worst place, with what would cure it there; and
+// how many kinds are not known somewhere.
+func (w *cardWork) failing() (lines []string, unknown int) {
+	type worst struct {
+		k     setout.Check
+		where string
+		n     int
+	}
+	var order []*worst
+	missing := map[string]bool{}
+	add := func(checks []setout.Check, where string) {
+		for _, k := range checks {
+			if k.Verdict == setout.NotKnown {
+				missing[k.ID] = true
+			}
+			if k.Verdict != setout.DoesNotHold {
+				continue
+			}
+			i := slices.IndexFunc(order, func(f *worst) bool { return f.k.ID == k.ID })
+			if i < 0 {
+				i = len(order)
+				order = append(order, &worst{k, where, 0})
+			} else if worseCheck(k, order[i].k) {
+				order[i].k, order[i].where = k, where
+			}
+			order[i].n++
+		}
+	}
+	add(w.panel.Checks, "")
+	for _, st := range w.panel.Stations {
+		add(st.Checks, "station "+st.ID)
+	}
+	for _, f := range order {
+		words := f.k.Name
+		if !f.k.NoNumber {
+			words += fmt.Sprintf(": %s, must be %s %s %s", checkNumber(f.k.Value, f.k.Unit), map[bool]string{true: "≥", false: "≤"}[f.k.AtLeast], checkNumber(f.k.Limit, f.k.Unit), f.k.Unit)
+		}
+		switch {
+		case f.n > 1:
+			words += fmt.Sprintf(" (at %d stations, worst at %s)", f.n, f.where)
+		case f.where != "":
+			words += " (at " + f.where + ")"
+		}
+		if f.k.Cure != "" {
+			words += ": " + f.k.Cure
+		}
+		lines = append(lines, words)
+	}
+	return lines, len(missing)
 }
 
 // framed draws a heavy frame round a block that fits on a page; a longer one stands without a frame, under a heavy rule.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -13,8 +14,9 @@ import (
 // the one before; then the rest, on each side from its middle outwards, on a sealed panel side by side in turn so that the
 // seal is squeezed evenly. Opening: the other way round, and the edge that faces forwards last.
 const (
-	cardCloseRule     = "Corners first, crosswise; then each side from its middle outwards."
-	cardCloseSealRule = "Corners first, crosswise; then the sides by turns, each from its middle outwards, so that the seal is squeezed evenly."
+	cardCornerRule    = "Corners first, crosswise; then "
+	cardCloseRule     = "each side from its middle outwards."
+	cardCloseSealRule = "the sides by turns, each from its middle outwards, so that the seal is squeezed evenly."
 	cardOpenRule      = "The other way round."
 	cardOpenEdgeRule  = "The other way round, but the edge that faces forwards (%s) last: hold the panel there."
 	cardOrderSource   = "Orders: common practice, no source."
@@ -47,6 +49,18 @@ func cardClosing(panel *setout.Panel, sealed bool) []*setout.Station {
 		sides = next
 	}
 	return out
+}
+
+// cardClosingRule says in words how cardClosing went about it.
+func cardClosingRule(panel *setout.Panel, sealed bool) string {
+	rule := cardCloseRule
+	if sealed {
+		rule = cardCloseSealRule
+	}
+	if slices.ContainsFunc(panel.Stations, func(st *setout.Station) bool { return st.Corner }) {
+		return cardCornerRule + rule
+	}
+	return strings.ToUpper(rule[:1]) + rule[1:]
 }
 
 // cardCrosswise orders corners: the first on the front edge, or the first of all; then always the farthest from the last.

@@ -111,19 +111,25 @@ func (w *cardWork) markStep() cardStep {
 		s.lines = append(s.lines, "Mark the outer panel only, from its templates in templates.pdf (printed at 100 %, both scales measured). "+
 			"The sheets behind are match-drilled through it.")
 	}
-	s.lines = append(s.lines, "Masking tape over each place, then the mark, then the tape distances of the station table: the tape wins over the paper. "+
-		"Punch lightly in metal; in laminate drill through the tape without a punch mark.")
-	if !w.metal() {
-		s.lines[len(s.lines)-1] = "Masking tape over each place, then the mark, then the tape distances of the station table: the tape wins over the paper. No punch mark in laminate."
+	punch := "Punch lightly in metal; in laminate drill through the tape without a punch mark."
+	switch {
+	case !w.metal():
+		punch = "No punch mark in laminate: drill through the tape."
+	case !w.laminate():
+		punch = "Punch lightly."
 	}
-	if !w.laminate() {
-		s.lines[len(s.lines)-1] = "Masking tape over each place, then the mark, then the tape distances of the station table: the tape wins over the paper. Punch lightly."
-	}
+	s.lines = append(s.lines, "Masking tape over each place, then the mark, then the tape distances of the station table: the tape wins over the paper. "+punch)
 	if d := w.panel.DropOn; d != nil {
 		s.lines = append(s.lines, fmt.Sprintf("Marked and drilled so (%s, zone %s for each part, clearance %s), the whole panel drops on with a chance of %s.",
 			d.Marking, measure.MM(d.Zone), measure.MM(d.Clear), measure.Percent(d.Chance)))
 	}
 	return s
+}
+
+// matched says whether the sheets are drilled through each other.
+func (w *cardWork) matched() bool {
+	m := w.plan.Job.Conditions.Marking
+	return m != "template" && m != "jig"
 }
 
 // cardSameSpot is how near to each other holes of two sheets are one drilling, mm.
@@ -138,19 +144,20 @@ type cardPilotSpot struct {
 	clamped bool
 }
 
-// pilotSpots gathers the pilots of the panel: holes of several layers at one place that are drilled clamped are one.
+// pilotSpots gathers the pilots of the panel: holes of several layers at one place that are drilled clamped are one. Sheets
+// that are marked each by itself are piloted each by itself.
 func (w *cardWork) pilotSpots() []cardPilotSpot {
 	var out []cardPilotSpot
 	for _, h := range w.panel.Holes {
 		if h.Pilot == nil {
 			continue
 		}
-		rpm := cardPilotRPM(h)
+		rpm, together := cardPilotRPM(h), h.Clamped && w.matched()
 		i := slices.IndexFunc(out, func(p cardPilotSpot) bool {
-			return p.at.Dist(h.At) < cardSameSpot && (p.clamped && h.Clamped || slices.Contains(p.layers, h.Layer))
+			return p.at.Dist(h.At) < cardSameSpot && (p.clamped && together || slices.Contains(p.layers, h.Layer))
 		})
 		if i < 0 {
-			out = append(out, cardPilotSpot{at: h.At, drill: h.Pilot, layers: []string{h.Layer}, rpm: rpm, clamped: h.Clamped})
+			out = append(out, cardPilotSpot{at: h.At, drill: h.Pilot, layers: []string{h.Layer}, rpm: rpm, clamped: together})
 			continue
 		}
 		if !slices.Contains(out[i].layers, h.Layer) {
@@ -165,10 +172,14 @@ func (w *cardWork) pilotSpots() []cardPilotSpot {
 // rev/min, at most what most hand drills reach (common practice, no source); 0 when the plan knows no speed.
 func cardPilotRPM(h setout.Hole) float64 {
 	const most, step = 3000, 100
-	if h.Drill == nil || !(h.RPM > 0) || !(h.Pilot.Diameter > 0) {
+	d := h.Wanted
+	if h.Drill != nil {
+		d = h.Drill.Diameter
+	}
+	if !(h.RPM > 0) || !(h.Pilot.Diameter > 0) {
 		return 0
 	}
-	return math.Min(most, step*math.Floor(h.RPM*h.Drill.Diameter/h.Pilot.Diameter/step))
+	return math.Min(most, step*math.Floor(h.RPM*d/h.Pilot.Diameter/step))
 }
 
 func (w *cardWork) pilotStep() (cardStep, bool) {
@@ -191,7 +202,10 @@ func (w *cardWork) pilotStep() (cardStep, bool) {
 		s.title = "Pilot, with the panels clamped together"
 		s.lines = append(s.lines, fmt.Sprintf("Clamp the panel in place. Drill one pilot, put a skin pin in it, and only then drill the next: %d pins.", clamped))
 	}
-	if clamped < len(spots) {
+	switch {
+	case !w.matched():
+		s.lines = append(s.lines, "Each sheet by itself, as marked. A skin pin through sheets that are laid on each other shows at once whether they agree.")
+	case clamped < len(spots):
 		s.lines = append(s.lines, "What is in one sheet alone is piloted there.")
 	}
 	s.lines = append(s.lines, w.oilWords())

@@ -3,7 +3,10 @@ package drawing
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -191,6 +194,197 @@ func TestCardTextsStandFree(t *testing.T) {
 			for _, f := range sheetFaults(s, 10) {
 				t.Errorf("%s, page %d (%s): %s", name, i+1, s.Title, f)
 			}
+		}
+	}
+}
+
+func TestSheetFaultsSeesFaults(t *testing.T) {
+	s := sheet.Sheet{W: 100, H: 100}
+	s.Add(sheet.Text{At: viewAt(20, 20), Size: 5, S: "one"}, sheet.Text{At: viewAt(24, 21), Size: 5, S: "two"}, sheet.Text{At: viewAt(95, 60), Size: 5, S: "out"})
+	if f := sheetFaults(s, 2); len(f) != 2 {
+		t.Errorf("want an overlap and a text outside, got %q", f)
+	}
+}
+
+// cardWords joins the texts of a panel's pages, so that wrapped sentences read on.
+func cardWords(sheets []sheet.Sheet) string {
+	var words []string
+	for _, s := range sheets {
+		for _, t := range viewTexts(s.Items) {
+			words = append(words, t.S)
+		}
+	}
+	return strings.ReplaceAll(strings.Join(words, " "), "\u00a0", " ")
+}
+
+func TestCardSaysWhatThePlanHolds(t *testing.T) {
+	p := cardFixture("A4")
+	texts := map[string]string{}
+	for _, c := range p.Cautions {
+		texts[c.ID] = c.Text
+	}
+	for _, pan := range p.Panels {
+		w := cardWorkOf(p, pan)
+		sheets := cardPages(p, pan, sheet.A4)
+		words := cardWords(sheets)
+		for _, id := range pan.Cautions {
+			if !strings.Contains(words, texts[id]) {
+				t.Errorf("%s: caution %s is not on the card", pan.Job.ID, id)
+			}
+		}
+		if got := strings.Contains(words, "Weld the receptacles"); got != (pan.Job.ID == "pod") {
+			t.Errorf("%s: welding on the card: %v", pan.Job.ID, got)
+		}
+		for i, s := range sheets {
+			if last := strings.Contains(cardWords([]sheet.Sheet{s}), "take to the vehicle · "); last != (i == len(sheets)-1) {
+				t.Errorf("%s: page %d is for the vehicle: %v", pan.Job.ID, i+1, last)
+			}
+			if !strings.Contains(cardWords([]sheet.Sheet{s}), fmt.Sprintf("page %d of %d", i+1, len(sheets))) || !strings.Contains(cardWords([]sheet.Sheet{s}), "Not for aircraft") {
+				t.Errorf("%s: page %d lacks its number or the scope", pan.Job.ID, i+1)
+			}
+		}
+		// Every hole stands in exactly one row of the open and relief steps, every joint's rivets in the rivet step.
+		holes, sinks, rivets := 0, 0, 0
+		order := []cardStage{}
+		for _, s := range w.steps {
+			order = append(order, s.stage)
+			for _, r := range s.rows {
+				switch s.stage {
+				case cardOpen, cardRelief:
+					holes += atoi(t, r[2])
+				case cardSink:
+					sinks += atoi(t, r[2])
+				case cardRivet:
+					rivets += atoi(t, r[3])
+				}
+			}
+		}
+		wantSinks, wantRivets := 0, 0
+		for _, h := range pan.Holes {
+			if h.Countersink != nil {
+				wantSinks++
+			}
+		}
+		for _, j := range pan.Joins {
+			wantRivets += w.jointRivets(j)
+		}
+		if holes != len(pan.Holes) || sinks != wantSinks || rivets != wantRivets {
+			t.Errorf("%s: %d holes of %d, %d countersinks of %d, %d rivets of %d", pan.Job.ID, holes, len(pan.Holes), sinks, wantSinks, rivets, wantRivets)
+		}
+		if !slices.IsSorted(order) {
+			t.Errorf("%s: steps out of order: %v", pan.Job.ID, order)
+		}
+	}
+}
+
+func atoi(t *testing.T, s string) int {
+	t.Helper()
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func TestCardOrders(t *testing.T) {
+	for _, sealed := range []bool{false, true} {
+		for _, pan := range cardFixture("A4").Panels {
+			closing := cardClosing(pan, sealed)
+			for _, list := range [][]*setout.Station{closing, cardOpening(closing, pan.Job.Front)} {
+				seen := map[string]bool{}
+				for _, st := range list {
+					seen[st.ID] = true
+				}
+				if len(seen) != len(pan.Stations) || len(list) != len(pan.Stations) {
+					t.Fatalf("%s: %d stations in order, want %d", pan.Job.ID, len(list), len(pan.Stations))
+				}
+			}
+			past := false
+			for _, st := range closing {
+				if !st.Corner {
+					past = true
+				} else if past {
+					t.Errorf("%s: corner %s after other stations", pan.Job.ID, st.ID)
+				}
+			}
+			past = false
+			for _, st := range cardOpening(closing, pan.Job.Front) {
+				if st.Edge == pan.Job.Front {
+					past = true
+				} else if past {
+					t.Errorf("%s: %s opens after the front edge", pan.Job.ID, st.ID)
+				}
+			}
+		}
+	}
+}
+
+// Four corners are closed crosswise, A–C then D–B since D lies farther from C than B; a row of five from its middle outwards.
+func TestCardOrderKnown(t *testing.T) {
+	at := func(id string, x, y float64, corner bool) *setout.Station {
+		return &setout.Station{ID: id, At: plane.Point{X: x, Y: y}, Corner: corner, Edge: "a"}
+	}
+	pan := &setout.Panel{Job: &job.Panel{}, Stations: []*setout.Station{
+		at("A", 0, 0, true), at("p", 1, 0, false), at("q", 2, 0, false), at("r", 3, 0, false), at("s", 4, 0, false), at("u", 5, 0, false),
+		at("B", 6, 0, true), at("C", 6, 5, true), at("D", 0, 5, true)}}
+	var got []string
+	for _, st := range cardClosing(pan, false) {
+		got = append(got, st.ID)
+	}
+	if s := strings.Join(got, " "); s != "A C D B r q s p u" {
+		t.Errorf("closing order %s", s)
+	}
+}
+
+// A stack at either end of the stated band gives the deflection at that end.
+func TestCardStackBand(t *testing.T) {
+	st := cardFixture("A4").Panels[0].Stations[0]
+	if got := cardStackBand(st); got != "4.00–5.20 mm" { // T 4.20, δ 0.40, from 0.20 to 1.40
+		t.Errorf("stack band %s", got)
+	}
+	st.Close.DeltaHi = math.Inf(1)
+	if got := cardStackBand(st); got != "not known" {
+		t.Errorf("stack band without a limit: %s", got)
+	}
+}
+
+func TestCardMarksEachSheetByItself(t *testing.T) {
+	p := cardFixture("A4")
+	p.Job.Conditions.Marking = "template"
+	for _, s := range cardWorkOf(p, p.Panels[0]).pilotSpots() {
+		if len(s.layers) > 1 {
+			t.Fatalf("pilot through %v, though each sheet is marked by itself", s.layers)
+		}
+	}
+}
+
+func TestCardIsTheSameTwice(t *testing.T) {
+	var a, b bytes.Buffer
+	for _, w := range []*bytes.Buffer{&a, &b} {
+		s, err := Card(cardFixture("A4"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := sheet.WritePDF(w, s, sheet.Info{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !bytes.Equal(a.Bytes(), b.Bytes()) {
+		t.Error("two cards of one plan differ")
+	}
+}
+
+func TestCardRefusesUnknownPaper(t *testing.T) {
+	if _, err := Card(cardFixture("A5")); err == nil {
+		t.Error("A5 is no paper that we print on")
+	}
+}
+
+func BenchmarkCard(b *testing.B) {
+	p := cardLong("A4", 40)
+	for b.Loop() {
+		if _, err := Card(p); err != nil {
+			b.Fatal(err)
 		}
 	}
 }

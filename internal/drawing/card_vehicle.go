@@ -50,14 +50,16 @@ func vehicleMap(w *cardWork, room plane.Box, k float64) []sheet.Item {
 	marks := PanelMarks{KeepOuts: true, Witness: true, Front: true, EdgeName: true}
 	const size = sheet.Letters25
 	room.Max.Y -= 1.4 * size * k // for what the map had no room to write
-	var best *panelFigure
-	enlarge := 0.0
-	for _, e := range []float64{1.7, 1.6, 1.5, 1.4, 1.3} {
-		fig := panelDraw(w.plan.Job, w.panel, plane.Box{Max: viewAt(room.Width()/(e*k), room.Height()/(e*k))}, marks)
-		if best == nil || fig.view.Scale*e*k > 1.02*best.view.Scale*enlarge {
-			best, enlarge = fig, e*k
+	b := w.panel.Job.Outline.Outer.Bounds()
+	low, high := marks.border(w.plan.Job)
+	enlarge, most := 0.0, 0.0
+	for _, e := range []float64{1.8, 1.75, 1.7, 1.65, 1.6, 1.55, 1.5, 1.45, 1.4, 1.35, 1.3} {
+		scale := e * viewFit(b.Width(), b.Height(), room.Width()/(e*k)-low-high, room.Height()/(e*k)-low-high, 1)
+		if scale > 1.01*most {
+			enlarge, most = e*k, scale
 		}
 	}
+	best := panelDraw(w.plan.Job, w.panel, plane.Box{Max: viewAt(room.Width()/enlarge, room.Height()/enlarge)}, marks)
 	items := cardEnlarge(best.c.items, enlarge, room.Min)
 	if n := len(best.bare); n > 0 {
 		words, s := sheet.FitText(fmt.Sprintf("%d without its number on the map: %s", n, strings.Join(best.bare, ", ")), room.Width(), size*k, size*k, sheet.Regular)
@@ -143,10 +145,7 @@ func (f *cardFlow) vehicleWords(w *cardWork, size float64, lists bool) {
 func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
 	j := w.panel.Job
 	closing := cardClosing(w.panel, w.sealed)
-	rule := cardCloseRule
-	if w.sealed {
-		rule = cardCloseSealRule
-	}
+	rule := cardClosingRule(w.panel, w.sealed)
 	openRule := cardOpenRule
 	opening := cardOpening(closing, "")
 	if j.Front != "" && w.plan.Job.Conditions.TopSpeed.Value > 0 || j.OpensForward {
