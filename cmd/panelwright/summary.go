@@ -28,10 +28,7 @@ func summary(w io.Writer, p *setout.Plan, dir string) {
 		for _, f := range pan.Faults {
 			fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("no answer:"), pan.Job.Name, f)
 		}
-		failing(w, ink, pan.Job.Name, "", pan.Checks)
-		for _, st := range pan.Stations {
-			failing(w, ink, pan.Job.Name, " station "+st.ID, st.Checks)
-		}
+		failing(w, ink, pan)
 	}
 	for _, f := range p.Judge {
 		fmt.Fprintf(w, "  %s %s %s: %s\n", ink.bad("the judge disagrees:"), f.Panel, f.Station, f.Text)
@@ -78,19 +75,42 @@ func panelRows(t io.Writer, pan *setout.Panel) {
 	}
 }
 
-func failing(w io.Writer, ink paint, panel, station string, checks []setout.Check) {
-	for _, k := range checks {
-		if k.Verdict != setout.DoesNotHold {
-			continue
+// failing prints what does not hold of one panel, once for stations that fail alike.
+func failing(w io.Writer, ink paint, pan *setout.Panel) {
+	var order []string
+	stations := map[string][]string{}
+	add := func(station string, checks []setout.Check) {
+		for _, k := range checks {
+			if k.Verdict != setout.DoesNotHold {
+				continue
+			}
+			words := k.Name
+			if !k.NoNumber {
+				words += fmt.Sprintf(" %s, limit %s %s", measure.Fixed(k.Value, 2), measure.Fixed(k.Limit, 2), k.Unit)
+			}
+			if k.Cure != "" {
+				words += "; " + k.Cure
+			}
+			if _, ok := stations[words]; !ok {
+				order = append(order, words)
+			}
+			stations[words] = append(stations[words], station)
 		}
-		fmt.Fprintf(w, "  %s %s%s: %s", ink.bad("does not hold:"), panel, station, k.Name)
-		if !k.NoNumber {
-			fmt.Fprintf(w, " %s, limit %s %s", measure.Fixed(k.Value, 3), measure.Fixed(k.Limit, 3), k.Unit)
+	}
+	add("", pan.Checks)
+	for _, st := range pan.Stations {
+		add(st.ID, st.Checks)
+	}
+	for _, words := range order {
+		where := pan.Job.Name
+		switch at := stations[words]; {
+		case at[0] == "":
+		case len(at) == 1:
+			where += " station " + at[0]
+		default:
+			where += " stations " + strings.Join(at, ", ")
 		}
-		if k.Cure != "" {
-			fmt.Fprintf(w, "; %s", k.Cure)
-		}
-		fmt.Fprintln(w)
+		fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("does not hold:"), where, words)
 	}
 }
 
