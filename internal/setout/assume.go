@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sort"
 
+	"panelwright/internal/grip"
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
 )
@@ -253,7 +254,7 @@ func assumeUsed(pan *Panel, rests map[string]bool) {
 		if st.Choice != nil && !st.Close.Known {
 			rests[RestsNearestListed] = true
 		}
-		if st.Close.LoBy == pickBandWord || st.Close.HiBy == pickBandWord {
+		if st.Close.LoBy == grip.ByBand || st.Close.HiBy == grip.ByBand {
 			rests[RestsSupplierBands] = true
 		}
 	}

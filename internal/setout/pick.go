@@ -205,7 +205,7 @@ func pickTieWhy(t, chosen *pickTrial) string {
 func pickMissWhy(g *pickGroup, t *pickTrial) string {
 	c := &t.closes[t.worstClass]
 	st := g.stations[pickClasses(g)[t.worstClass].stations[0]].ID
-	switch m := c.miss(); {
+	switch m := c.off; {
 	case m < 0:
 		return fmt.Sprintf("%s too loose at station %s", measure.MM(-m), st)
 	case m > 0:

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/grip"
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/stock"
@@ -36,7 +37,7 @@ func pickCure(j *job.Job, g *pickGroup, t *pickTrial, i int) string {
 				loose = append(loose, "shims cannot cure it here: they loosen")
 			}
 		}
-	} else if pickShimSign(t.rec.Mount) == 0 {
+	} else if grip.ShimEffect(t.rec.Mount) == 0 {
 		loose = append(loose, "shims change nothing here, the panel rests on the receptacle")
 	}
 	if t.rec.ResetMax > 0 {
@@ -80,7 +81,7 @@ func pickStudCures(r *stock.Range, t *pickTrial) (loose, tight []string) {
 
 // pickAnyShim is the trial's shim, else the thinnest that goes under its receptacle, with its step of δ.
 func pickAnyShim(r *stock.Range, t *pickTrial) (*stock.Shim, float64) {
-	sign := pickShimSign(t.rec.Mount)
+	sign := float64(grip.ShimEffect(t.rec.Mount))
 	if sign == 0 {
 		return nil, 0
 	}
@@ -121,7 +122,7 @@ func pickFaults(p *Plan, g *pickGroup, trials []*pickTrial, chosen *pickTrial) [
 	st := g.stations[pickClasses(g)[i].stations[0]].ID
 	s := fmt.Sprintf("%s: nothing closes well often enough: the best, %s with %s, does so at station %s with a chance of %s, wanted %s; ", g.name,
 		chosen.stud.ID, chosen.rec.ID, st, measure.Percent(c.chance), measure.Percent(chanceMin))
-	switch m := c.miss(); {
+	switch m := c.off; {
 	case m < 0:
 		s += fmt.Sprintf("it is %s too loose at nominal thickness (%s)", measure.MM(-m), c.LoBy)
 	case m > 0:
@@ -135,22 +136,21 @@ func pickFaults(p *Plan, g *pickGroup, trials []*pickTrial, chosen *pickTrial) [
 // pickWould says which reach and which depth would close the worst station best, and whether that is often enough.
 func pickWould(r *stock.Range, g *pickGroup, t *pickTrial) string {
 	c := &t.closes[t.worstClass]
-	if c.LoBy == pickBandWord {
+	if c.LoBy == grip.ByBand {
 		return "the range's table has no band for this stack: ask its supplier"
 	}
-	mid := (c.DeltaLo+c.DeltaHi)/2 - c.delta.Mean() // how much deeper the wire should lie
-	chance := c.delta.Chance(c.DeltaLo-mid, c.DeltaHi-mid)
+	reach, depth, chance := c.middle()
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range r.Studs {
 		if r.Studs[i].Family == t.stud.Family {
 			lo, hi = math.Min(lo, r.Studs[i].Reach.Nom), math.Max(hi, r.Studs[i].Reach.Nom)
 		}
 	}
-	s := fmt.Sprintf("a reach of %s (the family has %s to %s), or a receptacle depth of %s, would give %s", measure.MM(t.stud.Reach.Nom-mid),
-		measure.MM(lo), measure.MM(hi), measure.MM(t.rec.Depth.Nom+mid), measure.Percent(chance))
+	s := fmt.Sprintf("a reach of %s (the family has %s to %s), or a receptacle depth of %s, would give %s", measure.MM(reach),
+		measure.MM(lo), measure.MM(hi), measure.MM(depth), measure.Percent(chance))
 	if chance < g.pan.Limits.ChanceMin.Value {
 		s += fmt.Sprintf(", still too little: the stack varies too much for a band of %s; measure it at the stations and give the readings",
-			measure.MM(c.DeltaHi-c.DeltaLo))
+			measure.MM(c.StackHi-c.StackLo))
 	}
 	return s
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/grip"
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/stock"
@@ -53,7 +54,7 @@ type pickTrial struct {
 	parts                 []string
 	cost                  float64
 	shimsLeast, shimsMost int
-	missing               float64 // greatest |miss| over the classes
+	missing               float64 // greatest distance of a stack outside what the pair serves
 }
 
 // pickTry tries a pair with one kind of shim, nil for none.
@@ -69,14 +70,14 @@ func pickTry(j *job.Job, g *pickGroup, classes []pickClass, pair pickPair, shim 
 			return t
 		case !close.known:
 			t.known = false
-			t.off = math.Max(t.off, close.off)
+			t.off = math.Max(t.off, math.Abs(close.off))
 		default:
 			t.chance *= math.Pow(close.chance, float64(len(class.stations)))
 			if close.chance < t.worst {
 				t.worst, t.worstClass = close.chance, i
 			}
 		}
-		if m := math.Abs(close.miss()); m > t.missing {
+		if m := math.Abs(close.off); m > t.missing {
 			t.missing = m
 			if close.known && close.chance == t.worst {
 				t.worstClass = i
@@ -98,7 +99,7 @@ func pickTry(j *job.Job, g *pickGroup, classes []pickClass, pair pickPair, shim 
 // pickShims finds the fewest shims whose chance is within pickTie of the best.
 func pickShims(j *job.Job, g *pickGroup, pair pickPair, shim *stock.Shim, stack *StackSum) (int, pickClosing) {
 	most := 0
-	if shim != nil && shim.Thickness.Nom > 0 && pickShimSign(pair.rec.Mount) != 0 {
+	if shim != nil && shim.Thickness.Nom > 0 && grip.ShimEffect(pair.rec.Mount) != 0 {
 		most = min(pickShimsMax, int(math.Floor(pair.rec.ShimStackMax/shim.Thickness.Nom+1e-9)))
 	}
 	all := make([]pickClosing, most+1)
@@ -123,11 +124,11 @@ func pickCloser(a, b *pickClosing) bool {
 	case a.known != b.known:
 		return a.known && a.chance > pickTie || !a.known && b.chance <= pickTie
 	case !a.known:
-		return a.off < b.off-placeSame
+		return math.Abs(a.off) < math.Abs(b.off)-placeSame
 	case a.chance > pickTie || b.chance > pickTie:
 		return a.chance > b.chance+pickTie
 	}
-	return math.Abs(a.miss()) < math.Abs(b.miss())-placeSame
+	return math.Abs(a.off) < math.Abs(b.off)-placeSame
 }
 
 // fix finds the rivets and looks at the room.
