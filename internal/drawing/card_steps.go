@@ -108,8 +108,11 @@ func (w *cardWork) markStep() cardStep {
 	case "jig":
 		s.lines = append(s.lines, "Mark each sheet from the jig. Check the jig against the tape distances below before the first hole.")
 	default:
-		s.lines = append(s.lines, "Mark the outer panel only, from its templates in templates.pdf (printed at 100 %, both scales measured). "+
-			"The sheets behind are match-drilled through it.")
+		behind := "What lies behind is set from the panel's own holes."
+		if slices.ContainsFunc(w.pilotSpots(), func(p cardPilotSpot) bool { return len(p.layers) > 1 }) {
+			behind = "The sheets behind are match-drilled through it."
+		}
+		s.lines = append(s.lines, "Mark the outer panel only, from its templates in templates.pdf (printed at 100 %, both scales measured). "+behind)
 	}
 	punch := "Punch lightly in metal; in laminate drill through the tape without a punch mark."
 	switch {
@@ -120,8 +123,12 @@ func (w *cardWork) markStep() cardStep {
 	}
 	s.lines = append(s.lines, "Masking tape over each place, then the mark, then the tape distances of the station table: the tape wins over the paper. "+punch)
 	if d := w.panel.DropOn; d != nil {
+		chance := measure.Percent(d.Chance)
+		if d.Samples > 0 {
+			chance += fmt.Sprintf(" (simulated; 95 %% interval from %s)", measure.Percent(d.Lo))
+		}
 		s.lines = append(s.lines, fmt.Sprintf("Marked and drilled so (%s, zone %s for each part, clearance %s), the whole panel drops on with a chance of %s.",
-			d.Marking, measure.MM(d.Zone), measure.MM(d.Clear), measure.Percent(d.Chance)))
+			d.Marking, measure.MM(d.Zone), measure.MM(d.Clear), chance))
 	}
 	return s
 }
@@ -189,13 +196,20 @@ func (w *cardWork) pilotStep() (cardStep, bool) {
 	}
 	s := cardStep{stage: cardPilot, title: "Pilot", titles: []string{"through", "pilot drill", "holes", "rev/min"}, widths: []float64{78, 42, 22, 29}}
 	clamped := 0
+	slowest := map[string]float64{} // one setting serves all pilots of a drill through the same layers
+	for _, p := range spots {
+		key := strings.Join(p.layers, "+") + cardDrill(p.drill)
+		if v, ok := slowest[key]; !ok || p.rpm < v {
+			slowest[key] = p.rpm
+		}
+	}
 	for _, p := range spots {
 		through := strings.Join(p.layers, " + ")
 		if p.clamped && len(p.layers) > 1 {
 			through += ", clamped together"
 			clamped++
 		}
-		s.rows = append(s.rows, []string{through, cardDrill(p.drill), "", cardRPM(p.rpm)})
+		s.rows = append(s.rows, []string{through, cardDrill(p.drill), "", cardRPM(slowest[strings.Join(p.layers, "+")+cardDrill(p.drill)])})
 	}
 	s.rows = cardTally(s.rows, 2)
 	if clamped > 0 {

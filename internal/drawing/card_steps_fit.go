@@ -122,7 +122,7 @@ func (w *cardWork) primeStep() (cardStep, bool) {
 func (w *cardWork) rivetStep() (cardStep, bool) {
 	s := cardStep{stage: cardRivet, title: "Rivet"}
 	s.titles = []string{"part", "stations", "rivet", "number", "head on · tail on", "grip", "tail"}
-	s.widths = []float64{22, 18, 44, 18, 30, 18, 21}
+	s.widths = []float64{22, 18, 39, 18, 29, 18, 27}
 	var who [][]string
 	var pieces []int
 	for _, j := range w.panel.Joins {
