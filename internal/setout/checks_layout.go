@@ -117,7 +117,7 @@ func checkHoles(s *checkSite) []Check {
 
 // checkRoom looks at the room behind, outside and beside the station.
 func checkRoom(s *checkSite) []Check {
-	return []Check{s.roomBehind(), s.headHeight(), s.roomBeside(), s.plateRoom()}
+	return []Check{s.roomBehind(), s.headHeight(), s.roomBeside(), s.plateRoom(), s.footRoom()}
 }
 
 // roomBehind is what the receptacle and the stud's end need behind the mounting face.
@@ -180,6 +180,17 @@ func (s *checkSite) roomBeside() Check {
 		return k.missing("the distance of the nearest upstand from the seat line, if there is one")
 	}
 	return k.cure("move the seat line %.1f mm from the upstand", need-up)
+}
+
+// footRoom is the room for a receptacle's foot on the front of the support: the panel rests elsewhere, so the foot must fit
+// into the layers between.
+func (s *checkSite) footRoom() Check {
+	const id, name = "foot-room", "room for the receptacle's foot between the panels"
+	if s.c.Receptacle.Mount != stock.FrontBesideSeat {
+		return checkYes(id, name, true, "the foot does not hold the panels apart")
+	}
+	k := checkAtLeast(id, name, s.gap, s.c.Receptacle.FootThickness, "mm", "the layers between, cut out around the receptacle, are at least as thick as its foot")
+	return k.cure("a spacer of %.1f mm more between the panels", s.c.Receptacle.FootThickness-s.gap)
 }
 
 // plateRoom is the room for a plate behind the outer panel: the layers between must take it, or it holds the panels apart.

@@ -68,8 +68,7 @@ func checkRivetEdge(s *checkSite, jt *RivetJoint) Check {
 		case sup.Width <= 0:
 			missing = fmt.Sprintf("the width of %s", sup.Name)
 		case sup.Kind == "rib" && sup.Line.EdgeCount() > 0:
-			_, d, _ := sup.Line.Nearest(at)
-			value = math.Min(value, sup.Width/2-d)
+			value = math.Min(value, checkRibEdge(sup.Line, sup.Width, at))
 		default:
 			value = math.Min(value, sup.Width-s.pan.Job.Outline.Distance(at))
 		}
@@ -84,7 +83,24 @@ func checkRivetEdge(s *checkSite, jt *RivetJoint) Check {
 	case missing != "":
 		return k.missing(missing)
 	}
-	return k.cure("move the station %.1f mm from the edge, turn the rivet line, or widen the support", limit-value)
+	return k.cure("move the station %.1f mm from the edge, turn the rivet line, widen the support, or draw a rib on to where it ends", limit-value)
+}
+
+// checkRibEdge is the distance of q from the edges of a rib: its sides lie half its width from its line, and it ends square
+// where the line ends. Negative off the rib.
+func checkRibEdge(line plane.Path, width float64, q plane.Point) float64 {
+	total := line.Length()
+	s, d, foot := line.Nearest(q)
+	end := math.Min(s, total-s)
+	if end > plane.EdgeTol {
+		return math.Min(width/2-d, end)
+	}
+	along := line.Tangent(s)
+	if s > total/2 {
+		along = along.Scale(-1)
+	}
+	v := q.Sub(foot)
+	return math.Min(width/2-math.Abs(v.Cross(along)), v.Dot(along))
 }
 
 // checkRivetPitch is the distance to the nearest rivet of another station in the same sheet. A part's own pattern is accepted

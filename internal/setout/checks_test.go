@@ -138,6 +138,15 @@ func TestChecksFindTheFault(t *testing.T) {
 		{"room not given", "room-behind", NotKnown, func(j *job.Job) { j.Panels[0].Supports[0].Room = 0 }},
 		{"upstand", "room-beside", DoesNotHold, func(j *job.Job) { j.Panels[0].Supports[0].Upstand = 7 }},
 		{"plate pinched", "plate-room", DoesNotHold, func(j *job.Job) { j.Range.Plates[0].Face = stock.PlateBehind }},
+		{"foot pinched", "foot-room", DoesNotHold, func(j *job.Job) { j.Range.Receptacles[0].Mount = stock.FrontBesideSeat }},
+		{"off the rib's end", "receptacle-rivet-edge", DoesNotHold, func(j *job.Job) {
+			sup := j.Panels[0].Supports[0]
+			sup.Kind, sup.Edges, sup.Width, sup.Line = "rib", nil, 60, plane.Open(plane.Point{X: 30, Y: 20}, plane.Point{X: 30, Y: 400})
+		}},
+		{"on the rib", "receptacle-rivet-edge", Holds, func(j *job.Job) {
+			sup := j.Panels[0].Supports[0]
+			sup.Kind, sup.Edges, sup.Width, sup.Line = "rib", nil, 60, plane.Open(plane.Point{X: 30, Y: 8}, plane.Point{X: 30, Y: 400})
+		}},
 		{"hot", "thermal-growth", DoesNotHold, func(j *job.Job) { j.Conditions.TempMax.Value = 200 }},
 		{"expansion not given", "thermal-growth", NotKnown, func(j *job.Job) { m := *j.Panels[0].Outer.Material; m.CTE = 0; j.Panels[0].Outer.Material = &m }},
 	} {

@@ -2,6 +2,7 @@ package setout
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -113,7 +114,16 @@ func (b *holeBench) between1(l jointLayer, purpose string, index int, d float64,
 	if purpose == purposeRelief {
 		h.Stage = stageRelief
 	}
-	b.add(h, l, at)
+	row := b.add(h, l, at)
+	if purpose != purposeCentre {
+		return
+	}
+	if rc := b.c.Receptacle; rc.Mount == stock.FrontBesideSeat {
+		row.Note = holeJoin(row.Note, fmt.Sprintf("cut this layer out over the receptacle, %.0f × %.0f mm", rc.Length, rc.Width))
+	}
+	if pl := b.c.Plate; pl.Face == stock.PlateBehind {
+		row.Note = holeJoin(row.Note, fmt.Sprintf("cut this layer out over the plate, %.0f × %.0f mm", pl.Length, pl.Width))
+	}
 }
 
 // rivets sets out the holes of one joint, its countersinks and its relief holes.

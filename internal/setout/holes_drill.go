@@ -155,7 +155,7 @@ func holeSink(h *Hole, in jointLayer, k *Countersink) {
 	h.Countersink = k
 	note := "countersink slowly"
 	if family.Metal() {
-		note += ", with a drop of light oil"
+		note += ", oiled alike"
 	}
 	h.Note = holeJoin(h.Note, note)
 }

@@ -68,7 +68,7 @@ var judgeEstimated = []string{"wire-force-loaded", "stays-shut", "pull-through-l
 // always are the checks that every station with parts must have.
 var judgeAlways = []string{"closes", "preload", "wire-deflection", "turning-torque", "wire-force-locked", "wire-force-loaded", "stays-shut", "seal-push",
 	"pull-through-locked", "pull-through-loaded", "bearing-receptacle", "in-plane", "edge-distance", "parts-on-panel", "drills", "room-behind", "head-height",
-	"room-beside", "plate-room", "galvanic", "thermal-growth"}
+	"room-beside", "plate-room", "foot-room", "galvanic", "thermal-growth"}
 
 // judgePerJoint are those that every riveted part must have, after its name.
 var judgePerJoint = []string{"-rivet-edge", "-rivet-pitch", "-ligament", "-countersink-angle", "-rivet-grip", "-rivet-tail"}

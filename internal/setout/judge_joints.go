@@ -44,6 +44,24 @@ func (j *judge) placeClaim(s *judged, k Check) (judgeClaim, bool) {
 		return judgeYes(ok), true
 	case "outer-hole", "stud-through", "locating-hole", "centre-countersink-depth":
 		return j.holeClaim(s, k.ID), true
+	case "galvanic":
+		return j.galvanic(s), true
+	case "thermal-growth":
+		a, b := s.front.Material, s.back.Material
+		play := j.wander(s)
+		mid, ok := j.pan.Job.Outline.Centroid()
+		if a == nil || b == nil || a.CTE == 0 || b.CTE == 0 || math.IsInf(play, 1) || !ok {
+			return judgeNot, true
+		}
+		heat := max(cond.TempMax.Value-cond.TempFit.Value, cond.TempFit.Value-cond.TempMax.Value, cond.TempMin.Value-cond.TempFit.Value, cond.TempFit.Value-cond.TempMin.Value)
+		return judgeMost(judgeAt(math.Abs(a.CTE-b.CTE)*heat*math.Hypot(mid.X-s.At.X, mid.Y-s.At.Y)), play/2), true
+	}
+	return j.roomClaim(s, k)
+}
+
+// roomClaim covers the room behind, beside, outside and between.
+func (j *judge) roomClaim(s *judged, k Check) (judgeClaim, bool) {
+	switch k.ID {
 	case "room-behind":
 		t := 0.0
 		for _, l := range s.stack {
@@ -63,7 +81,7 @@ func (j *judge) placeClaim(s *judged, k Check) (judgeClaim, bool) {
 	case "head-height":
 		return judgeMost(judgeAt(k.Value), math.Inf(1)), true
 	case "room-beside":
-		need := wide / 2
+		need := math.Max(s.plate.Width, s.rec.Width) / 2
 		for _, q := range []struct {
 			r     *stock.Rivet
 			holes []stock.Hole
@@ -79,22 +97,16 @@ func (j *judge) placeClaim(s *judged, k Check) (judgeClaim, bool) {
 			return judgeNot, true
 		}
 		return judgeMost(judgeAt(need), s.Support.Upstand).needs(s.Support.Upstand), true
+	case "foot-room":
+		if s.rec.Mount != stock.FrontBesideSeat {
+			return judgeYes(true), true
+		}
+		return judgeLeast(judgeAt(s.gap), s.rec.FootThickness), true
 	case "plate-room":
 		if s.plate.Face != stock.PlateBehind {
 			return judgeYes(true), true
 		}
 		return judgeLeast(judgeAt(s.gap), s.plate.Thickness), true
-	case "galvanic":
-		return j.galvanic(s), true
-	case "thermal-growth":
-		a, b := s.front.Material, s.back.Material
-		play := j.wander(s)
-		mid, ok := j.pan.Job.Outline.Centroid()
-		if a == nil || b == nil || a.CTE == 0 || b.CTE == 0 || math.IsInf(play, 1) || !ok {
-			return judgeNot, true
-		}
-		heat := max(cond.TempMax.Value-cond.TempFit.Value, cond.TempFit.Value-cond.TempMax.Value, cond.TempMin.Value-cond.TempFit.Value, cond.TempFit.Value-cond.TempMin.Value)
-		return judgeMost(judgeAt(math.Abs(a.CTE-b.CTE)*heat*math.Hypot(mid.X-s.At.X, mid.Y-s.At.Y)), play/2), true
 	}
 	return judgeNot, false
 }
@@ -233,7 +245,7 @@ func (j *judge) rivetEdge(s *judged, part string, r *stock.Rivet, holes []stock.
 				return judgeNot
 			}
 			if sup.Kind == "rib" && len(sup.Line.V) > 1 {
-				d = math.Min(d, sup.Width/2-judgeNear(sup.Line, q))
+				d = math.Min(d, judgeRib(sup.Line, sup.Width, q))
 			} else {
 				d = math.Min(d, sup.Width-edge)
 			}
@@ -247,6 +259,24 @@ func (j *judge) rivetEdge(s *judged, part string, r *stock.Rivet, holes []stock.
 		want = 2.5 * r.Diameter
 	}
 	return judgeLeast(judgeSpan{d - judgeGap, d + judgeGap}, want)
+}
+
+// judgeRib is the distance of q from the edges of a rib that ends square: inside it, the least of the way to a side and to an
+// end; past an end, minus the way back.
+func judgeRib(line plane.Path, width float64, q plane.Point) float64 {
+	where, dist := judgeFoot(line, q)
+	total := line.Length()
+	back := math.Min(where, total-where)
+	if back < 1e-3 { // at an end: the part of the distance along the line is past it, the rest is sideways
+		from, to := line.At(0), line.At(judgeTol*total)
+		if where > total/2 {
+			from, to = line.At(total), line.At(total*(1-judgeTol))
+		}
+		v, w := q.Sub(from), to.Sub(from).Unit()
+		back = v.X*w.X + v.Y*w.Y
+		dist = math.Sqrt(math.Max(0, dist*dist-back*back))
+	}
+	return math.Min(width/2-dist, back)
 }
 
 func (j *judge) rivetPitch(s *judged, part string, holes []stock.Hole) float64 {

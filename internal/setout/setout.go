@@ -194,7 +194,7 @@ type Hole struct {
 	Tool                  string  // "twist drill", "step drill", "carbide drill with backing board", …
 	RPM                   float64 // as set on a hand drill
 	RPMBasis              string
-	Stage                 int  // 1 pilot clamped, 2 open out, 3 countersink, 4 relief
+	Stage                 int  // 1 pilot clamped (stands in Pilot, in the row of its hole), 2 open out, 3 countersink, 4 relief
 	Clamped               bool // drilled through the layers together
 	Note                  string
 	locates               bool // the hole that locates the panels
