@@ -134,22 +134,34 @@ func placeRounds(r *placeRun, segs []placeSeg, i int) bool {
 	return !segs[(i+n-1)%n].IsArc() && !segs[(i+1)%n].IsArc()
 }
 
-// bends returns the stretches of the run that bend too much for the parts: rounded corners with half the parts' length on
-// either side.
+// bends returns the stretches of the run where the parts find no support: rounded corners that bend too much, with half the
+// parts' length on either side, and the ends of a rib, as far as the foot and the rivets reach.
 func (b *placeBoard) bends(r *placeRun) []placeStretch {
 	var out []placeStretch
+	if r.rib {
+		f := b.feet[r.support(0)]
+		need := f.half()
+		for _, v := range f.rivets {
+			need = math.Max(need, math.Abs(v.at.X)+v.need)
+		}
+		why := fmt.Sprintf("the end of the rib, needs %s for %s", measure.MM(need), f.parts)
+		out = append(out, placeStretch{-need, need, why}, placeStretch{r.length - need, r.length + need, why})
+	}
 	segs := r.segs()
 	for i, g := range segs {
 		half := b.feet[r.support((g.from+g.to)/2)].half()
 		if placeRounds(r, segs, i) && half*half/(2*g.Radius()) > placeSagitta {
-			out = append(out, placeStretch{g.from - half, g.to + half})
+			out = append(out, placeStretch{g.from - half, g.to + half, "the rounded corner"})
 		}
 	}
 	return out
 }
 
-// placeStretch is a part of a run; on a closed run it may pass the ends.
-type placeStretch struct{ lo, hi float64 }
+// placeStretch is a part of a run that is not free, and why; on a closed run it may pass the ends.
+type placeStretch struct {
+	lo, hi float64
+	why    string
+}
 
 // inside says by how much s lies inside the stretch, taking a closed run of the given length round; 0 or less: outside.
 func (t placeStretch) inside(s, length float64, closed bool) float64 {
@@ -169,7 +181,7 @@ func (b *placeBoard) room(i int, s, dir float64, bends []placeStretch) (short fl
 	short, why = placeRoom(b.pan.Job, b.feet[r.support(s)], at, dir)
 	for _, t := range bends {
 		if in := t.inside(s, r.length, r.closed); in > placeSame && in > short {
-			short, why = in, "the rounded corner"
+			short, why = in, t.why
 		}
 	}
 	if r.rib {

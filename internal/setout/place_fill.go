@@ -295,7 +295,7 @@ func placeBlocked(s placeSpan, free func(float64) bool) []placeStretch {
 		}
 		if gap := at - lastFree; gap > s.length()/float64(n)*1.5 {
 			step := s.length() / float64(n)
-			out = append(out, placeStretch{placeBisect(lastFree+step, lastFree, free), placeBisect(at-step, at, free)})
+			out = append(out, placeStretch{lo: placeBisect(lastFree+step, lastFree, free), hi: placeBisect(at-step, at, free)})
 		}
 		lastFree = at
 	}

@@ -305,6 +305,9 @@ func TestPlaceRib(t *testing.T) {
 	n := 0
 	for i, st := range pan.Stations {
 		if st.Support.Name == "beam" {
+			if y := st.At.Y; y < 20+14+2*3.3-1e-3 || y > 780-14-2*3.3+1e-3 { // rivets 14 mm out keep 2 D of their holes to the rib's end
+				t.Errorf("station %s at %v hangs over the rib's end", st.ID, st.At)
+			}
 			n++
 			if i < 16 {
 				t.Errorf("the rib's station %s comes before the flange's", st.ID)
