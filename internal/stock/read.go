@@ -45,7 +45,7 @@ func ReadRange(file string, text []byte) (*Range, fault.List) {
 	if root == nil {
 		return nil, faults
 	}
-	rr := &rangeReader{r: source.Reader{Faults: faults}, out: &Range{}, ids: map[string]fault.Pos{}, series: map[string][]string{}}
+	rr := &rangeReader{r: source.Reader{Faults: faults}, out: &Range{}, ids: map[string]rangeRow{}, series: map[string][]string{}}
 	f := rr.r.Map(root)
 	rr.head(f.Child("range"))
 	for _, m := range f.OptMaps("materials") {
@@ -69,6 +69,11 @@ func ReadRange(file string, text []byte) (*Range, fault.List) {
 	for _, m := range f.OptMaps("bands") {
 		rr.band(rr.row(m))
 	}
+	for _, key := range []string{"plates", "receptacles", "studs"} {
+		if n := f.Get(key); n != nil && n.Kind == source.List && len(n.Items) == 0 {
+			f.Fault(key, "empty-list", "an empty list; accepted: one part or more", "")
+		}
+	}
 	f.Done()
 	rr.cross()
 	if sorted := rr.r.Sorted(); len(sorted) > 0 {
@@ -82,7 +87,7 @@ type rangeReader struct {
 	r      source.Reader
 	p      measure.Parser
 	out    *Range
-	ids    map[string]fault.Pos
+	ids    map[string]rangeRow
 	series map[string][]string // ids that a series of rivets made, by its own id
 	plates, receptacles, studs, rivets, shims,
 	bands []rangeRow
@@ -113,16 +118,20 @@ func (rr *rangeReader) head(f *source.Fields) {
 	f.Done()
 }
 
-// takeID claims an id for one part; twice the same is a fault at the second.
+// takeID claims an id for one part; twice the same is a fault at the one that stands later in the file.
 func (w rangeRow) takeID(id string) {
 	if id == "" {
 		return
 	}
 	if first, ok := w.rr.ids[id]; ok {
-		w.Fault("id", "unique-id", fmt.Sprintf("%q stands already at %s; accepted: each id once", id, first), "give it another id")
+		later, at := w, first.Pos("id")
+		if here := w.Pos("id"); here.Line < at.Line || here.Line == at.Line && here.Col < at.Col { // kinds are not read in file order
+			later, at = first, here
+		}
+		later.Fault("id", "unique-id", fmt.Sprintf("%q stands already at %s; accepted: each id once", id, at), "give it another id")
 		return
 	}
-	w.rr.ids[id] = w.Pos("id")
+	w.rr.ids[id] = w
 	if w.rr.out.Sample && !strings.Contains(id, "sample") {
 		w.Fault("id", "sample-id", fmt.Sprintf("%q in a sample range; accepted: an id that says sample", id), "")
 	}
