@@ -149,6 +149,22 @@ func TestRangeAllFaultsAtOnce(t *testing.T) {
 	}
 }
 
+// A range beyond its bounds is refused before the work grows, whatever else is wrong in it.
+func TestRangeSize(t *testing.T) {
+	many := strings.Replace(tiny, "[10 ± 0.1, 10.6 ± 0.1]", "[1"+strings.Repeat(", 1", partsMost)+"]", 1)
+	if _, faults := ReadRange("shop.yaml", []byte(many)); !strings.Contains(faults.Error(), "shop.yaml:1:1: studs: 2002 studs; accepted: at most 2000 (rule range-size); divide the range") {
+		t.Errorf("%.500s", faults.Error())
+	}
+	holes := strings.Replace(tiny, "rivet holes: [", "rivet holes: ["+strings.Repeat("{at: [0, 0], diameter: 1}, ", holesMost), 1)
+	if _, faults := ReadRange("shop.yaml", []byte(holes)); !strings.Contains(faults.Error(), "plates[1].rivet holes: 26 holes; accepted: at most 24 (rule range-size)") {
+		t.Errorf("%.500s", faults.Error())
+	}
+	names := strings.Replace(tiny, "plates: [p], reaches", "plates: [p"+strings.Repeat(", q", 200)+"], reaches", 1)
+	if _, faults := ReadRange("shop.yaml", []byte(names)); len(faults) != 200 {
+		t.Errorf("%d faults for 200 unknown plates", len(faults))
+	}
+}
+
 // The reader neither crashes nor accepts a range whose promises do not hold.
 func FuzzReadRange(f *testing.F) {
 	f.Add(SampleText())

@@ -45,7 +45,7 @@ func ReadRange(file string, text []byte) (*Range, fault.List) {
 	if root == nil {
 		return nil, faults
 	}
-	rr := &rangeReader{r: source.Reader{Faults: faults}, out: &Range{}, ids: map[string]rangeRow{}, series: map[string][]string{}}
+	rr := &rangeReader{r: source.Reader{Faults: faults}, out: &Range{}, file: file, ids: map[string]rangeRow{}, series: map[string][]string{}}
 	f := rr.r.Map(root)
 	rr.head(f.Child("range"))
 	for _, m := range f.OptMaps("materials") {
@@ -87,6 +87,10 @@ type rangeReader struct {
 	r      source.Reader
 	p      measure.Parser
 	out    *Range
+	file   string
+	names  rangeNames
+	known  *nameSet // materials
+	hints  int      // unknown names so far
 	ids    map[string]rangeRow
 	series map[string][]string // ids that a series of rivets made, by its own id
 	plates, receptacles, studs, rivets, shims,

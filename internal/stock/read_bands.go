@@ -22,9 +22,9 @@ func (rr *rangeReader) bandRules() {
 	listed := map[[2]string]bool{} // pairs: whether their first row is a single thickness
 	for _, w := range rr.bands {
 		b := &o.Bands[w.from]
-		w.known("stud", "stud", named(b.Stud), idsOf(o.Studs, func(s *Stud) string { return s.ID }))
-		w.known("plate", "plate", named(b.Plate), idsOf(o.Plates, func(p *Plate) string { return p.ID }))
-		w.known("receptacle", "receptacle", named(b.Receptacle), idsOf(o.Receptacles, func(c *Receptacle) string { return c.ID }))
+		w.known("stud", "stud", named(b.Stud), rr.names.studs)
+		w.known("plate", "plate", named(b.Plate), rr.names.plates)
+		w.known("receptacle", "receptacle", named(b.Receptacle), rr.names.receptacles)
 		s, okStud := o.StudByID(b.Stud)
 		c, okRec := o.ReceptacleByID(b.Receptacle)
 		if okStud && b.Plate != "" && !slices.Contains(s.PlateIDs, b.Plate) {
@@ -88,8 +88,8 @@ func (rr *rangeReader) usable() {
 
 // takers reports a stud that no receptacle of the range takes.
 func (rr *rangeReader) takers(w rangeRow, s *Stud) {
-	for i := range rr.out.Receptacles {
-		if slices.Contains(rr.out.Receptacles[i].StudFamilies, s.Family) {
+	for _, c := range rr.receptacles {
+		if c.from < c.to && slices.Contains(rr.out.Receptacles[c.from].StudFamilies, s.Family) {
 			return
 		}
 	}

@@ -41,6 +41,12 @@ func (w rangeRow) squareMM(key string) float64 {
 // cross checks what needs every row: that names exist, that parts go together, and that each pair can be used.
 func (rr *rangeReader) cross() {
 	o := rr.out
+	if !rr.bounded() {
+		return
+	}
+	rr.names = namesOf(o)
+	all := append(Materials(), o.Materials...)
+	rr.known = setOf(all, func(m *Material) string { return m.ID })
 	for _, w := range rr.shims {
 		w.knownMaterial(o.Shims[w.from].Material)
 	}
@@ -54,15 +60,14 @@ func (rr *rangeReader) cross() {
 		w.knownMaterial(p.Material)
 		rr.rivetsFit(w, p.ID, p.Rivets, p.RivetIDs, p.CountersinkDeg, p.Face == PlateOutside)
 	}
-	families := rr.studFamilies()
 	for _, w := range rr.receptacles {
 		if w.from >= w.to {
 			continue
 		}
 		c := &o.Receptacles[w.from]
 		w.knownMaterial(c.Material)
-		w.known("shims", "shim", c.ShimIDs, idsOf(o.Shims, func(s *Shim) string { return s.ID }))
-		w.known("stud families", "stud family", c.StudFamilies, families)
+		w.known("shims", "shim", c.ShimIDs, rr.names.shims)
+		w.known("stud families", "stud family", c.StudFamilies, rr.names.families)
 		rr.rivetsFit(w, c.ID, c.Rivets, c.RivetIDs, c.CountersinkDeg, c.Mount != Behind)
 		rr.wireLimit(w, c)
 	}
@@ -71,7 +76,7 @@ func (rr *rangeReader) cross() {
 			continue
 		}
 		w.knownMaterial(o.Studs[w.from].Material)
-		w.known("plates", "plate", o.Studs[w.from].PlateIDs, idsOf(o.Plates, func(p *Plate) string { return p.ID }))
+		w.known("plates", "plate", o.Studs[w.from].PlateIDs, rr.names.plates)
 		for i := w.from + 1; i < w.to; i++ {
 			if o.Studs[i].Reach.Nom <= o.Studs[i-1].Reach.Nom {
 				w.Fault("reaches", "ascending", fmt.Sprintf("%s after %s; accepted: reaches that rise", measure.MM(o.Studs[i].Reach.Nom), measure.MM(o.Studs[i-1].Reach.Nom)), "")
@@ -82,27 +87,44 @@ func (rr *rangeReader) cross() {
 	rr.usable()
 }
 
-func idsOf[T any](parts []T, id func(*T) string) []string {
-	out := make([]string, len(parts))
-	for i := range parts {
-		out[i] = id(&parts[i])
+// Bounds of a range: they keep the work small, and no supplier's list comes near.
+const (
+	partsMost = 2000 // of one kind
+	bandsMost = 10000
+	holesMost = 24 // in one part
+)
+
+// bounded reports a range that is too large to look through.
+func (rr *rangeReader) bounded() bool {
+	ok := true
+	for _, k := range []struct {
+		kind    string
+		n, most int
+	}{{"studs", len(rr.out.Studs), partsMost}, {"plates", len(rr.out.Plates), partsMost}, {"receptacles", len(rr.out.Receptacles), partsMost},
+		{"rivets", len(rr.out.Rivets), partsMost}, {"shims", len(rr.out.Shims), partsMost}, {"materials", len(rr.out.Materials), partsMost},
+		{"bands", len(rr.out.Bands), bandsMost}} {
+		if k.n > k.most {
+			rr.r.FaultAt(fault.Pos{File: rr.file, Line: 1, Col: 1}, k.kind, "range-size", fmt.Sprintf("%d %s; accepted: at most %d", k.n, k.kind, k.most), "divide the range")
+			ok = false
+		}
 	}
-	return out
+	return ok
 }
 
-// studFamilies lists the families that the studs name, sorted.
-func (rr *rangeReader) studFamilies() []string {
-	out := idsOf(rr.out.Studs, func(s *Stud) string { return s.Family })
-	slices.Sort(out)
-	return slices.Compact(out)
-}
+// hintsMost bounds the unknown names that get a hint: each looks through every name of the range.
+const hintsMost = 20
 
 // known reports names that nothing in the range has.
-func (w rangeRow) known(key, kind string, names, have []string) {
+func (w rangeRow) known(key, kind string, names []string, have *nameSet) {
 	for _, n := range names {
-		if !slices.Contains(have, n) {
-			w.Fault(key, "unknown-"+strings.ReplaceAll(kind, " ", "-"), fmt.Sprintf("%q; accepted: a %s of this range", n, kind), fault.Meant(n, near(n, have)))
+		if have.set[n] {
+			continue
 		}
+		hint := ""
+		if w.rr.hints++; w.rr.hints <= hintsMost {
+			hint = fault.Meant(n, near(n, have.list))
+		}
+		w.Fault(key, "unknown-"+strings.ReplaceAll(kind, " ", "-"), fmt.Sprintf("%q; accepted: a %s of this range", n, kind), hint)
 	}
 }
 
@@ -115,25 +137,57 @@ func near(name string, have []string) []string {
 	return append(slices.Clone(have[:most]), "…")
 }
 
+// nameSet is names in their order, and for looking up.
+type nameSet struct {
+	list []string
+	set  map[string]bool
+}
+
+func setOf[T any](parts []T, name func(*T) string) *nameSet {
+	s := &nameSet{set: map[string]bool{}}
+	for i := range parts {
+		if n := name(&parts[i]); !s.set[n] {
+			s.set[n] = true
+			s.list = append(s.list, n)
+		}
+	}
+	return s
+}
+
+// names are the ids of the range by kind.
+type rangeNames struct{ studs, families, plates, receptacles, rivets, shims *nameSet }
+
+func namesOf(o *Range) rangeNames {
+	return rangeNames{
+		studs:       setOf(o.Studs, func(s *Stud) string { return s.ID }),
+		families:    setOf(o.Studs, func(s *Stud) string { return s.Family }),
+		plates:      setOf(o.Plates, func(p *Plate) string { return p.ID }),
+		receptacles: setOf(o.Receptacles, func(c *Receptacle) string { return c.ID }),
+		rivets:      setOf(o.Rivets, func(r *Rivet) string { return r.ID }),
+		shims:       setOf(o.Shims, func(s *Shim) string { return s.ID }),
+	}
+}
+
 func (w rangeRow) knownMaterial(id string) {
 	if id == "" {
 		return
 	}
-	have := idsOf(w.rr.out.Materials, func(m *Material) string { return m.ID })
-	if slices.Contains(have, id) {
+	have := w.rr.known
+	if have.set[id] {
 		return
 	}
-	if _, ok := MaterialByID(id); !ok {
-		have = append(have, idsOf(Materials(), func(m *Material) string { return m.ID })...)
-		w.Fault("material", "unknown-material", fmt.Sprintf("%q; accepted: an embedded material or one of this range", id), fault.Meant(id, have))
+	hint := ""
+	if w.rr.hints++; w.rr.hints <= hintsMost {
+		hint = fault.Meant(id, have.list)
 	}
+	w.Fault("material", "unknown-material", fmt.Sprintf("%q; accepted: an embedded material or one of this range", id), hint)
 }
 
 // rivetsFit checks a part's hole pattern against the rivets that it names, and the angle of its seats against theirs.
 // headOnPart: the rivets' heads lie on the part itself.
 func (rr *rangeReader) rivetsFit(w rangeRow, id string, holes []Hole, rivets []string, angleDeg float64, headOnPart bool) {
 	o := rr.out
-	w.known("rivets", "rivet", rivets, idsOf(o.Rivets, func(r *Rivet) string { return r.ID }))
+	w.known("rivets", "rivet", rivets, rr.names.rivets)
 	if len(holes) > 0 && len(rivets) == 0 && !w.Has("rivets") {
 		w.Fault("rivets", "missing-key", "rivets is missing beside rivet holes; accepted: the ids of the rivets that fit, best first", "")
 	}

@@ -105,6 +105,10 @@ func (w rangeRow) pattern() []Hole {
 		m.Done()
 		out = append(out, h)
 	}
+	if len(out) > holesMost {
+		w.Fault("rivet holes", "range-size", fmt.Sprintf("%d holes; accepted: at most %d", len(out), holesMost), "")
+		return nil
+	}
 	return out
 }
 
@@ -246,7 +250,7 @@ func (rr *rangeReader) receptacleRules(w rangeRow, c *Receptacle, hasDepth bool)
 	switch {
 	case c.Fixing == Welded && (len(c.Rivets) > 0 || len(c.RivetIDs) > 0):
 		w.Fault("fixing", "fixing", "welded, with rivets or rivet holes", "leave the rivets out, or write fixing: riveted")
-	case c.Fixing == Riveted && len(c.Rivets) == 0:
+	case c.Fixing == Riveted && len(c.Rivets) == 0 && (w.Good("rivet holes") || !w.Has("rivet holes")):
 		w.Fault("rivet holes", "missing-key", "rivet holes is missing for a riveted part; accepted: a list, each with at and diameter", "")
 	}
 	if c.Mount == FrontUnderPanel && len(c.ShimIDs) > 0 {
