@@ -82,9 +82,6 @@ func placeSharp(r *placeRun, segs []placeSeg, i, k int) (placeAnchor, bool) {
 		a.dirs = []float64{after, before, across}
 		a.lo, a.hi = a.s, a.s+segs[k].Length()/2
 	}
-	if k == 0 && a.s == r.length {
-		return a, true
-	}
 	return a, true
 }
 
@@ -105,14 +102,14 @@ func (b *placeBoard) rounded(r *placeRun, segs []placeSeg, i int) (placeAnchor, 
 	before, after := segs[(i+n-1)%n], segs[(i+1)%n]
 	if before.Length() > after.Length()+placeSame {
 		a.hi = g.from - half
-		if i == 0 {
+		if before.to > g.from+placeSame { // the straight before lies at the end of the run
 			a.hi = before.to - half
 		}
 		a.lo = a.hi - before.Length()/2
 		a.s = a.hi
 	} else {
 		a.lo = g.to + half
-		if i == n-1 {
+		if after.from < g.to-placeSame { // the straight after lies at its beginning
 			a.lo = after.from + half
 		}
 		a.hi = a.lo + after.Length()/2

@@ -1,11 +1,9 @@
 package setout
 
 import (
-	"fmt"
 	"math"
 
 	"panelwright/internal/job"
-	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 )
 
@@ -30,66 +28,35 @@ type placeRun struct {
 // be made is a sentence in faults.
 func placeLines(pan *Panel, feet map[*job.Support]placeFoot) (runs []placeRun, faults, notes []string) {
 	pan.SeatLines = nil
-	outer := pan.Job.Outline.Outer
-	type flange struct {
-		line  SeatLine
-		inset float64
-		ok    bool
-	}
-	edges := make([]flange, len(pan.Job.Edges))
-	for i, e := range pan.Job.Edges {
-		sup := placeSupportOf(pan.Job, e.Name)
-		if sup == nil {
-			continue
-		}
-		inset, note := placeInset(sup, feet[sup])
-		if note != "" {
-			notes = append(notes, fmt.Sprintf("%s, %s: %s", pan.Job.Name, sup.Name, note))
-		}
-		path, err := pan.Job.SeatPath(e, inset)
-		if err != nil {
-			faults = append(faults, fmt.Sprintf("edge %s has no seat line %s inside it: %v", e.Name, measure.MM(inset), err))
-			continue
-		}
-		edges[i] = flange{SeatLine{Support: sup, Edge: e.Name, Path: path}, inset, true}
-	}
-	n := len(edges)
-	joined := make([]bool, n) // edge i meets edge i+1
-	for i := range edges {
-		k := (i + 1) % n
-		if !edges[i].ok || !edges[k].ok || n == 1 {
-			joined[i] = n == 1 && edges[i].ok
-			continue
-		}
-		reach := 3 * math.Max(edges[i].inset, edges[k].inset)
-		corner := outer.At(pan.Job.Edges[i].To)
-		joined[i] = placeJoin(&edges[i].line.Path, &edges[k].line.Path, reach, corner)
-	}
+	edges, faults, notes := placeSides(pan.Job, feet)
+	n, first := len(edges), -1
 	all := n > 0
 	for i := range edges {
-		all = all && joined[i]
-	}
-	number := make([]int, n)
-	for i := range edges {
+		all = all && (edges[i].joined || edges[i].gone)
 		if edges[i].ok {
-			number[i] = len(pan.SeatLines)
+			if first < 0 {
+				first = i
+			}
+			edges[i].number = len(pan.SeatLines)
 			pan.SeatLines = append(pan.SeatLines, edges[i].line)
 		}
 	}
 	for i := range edges {
 		before := (i + n - 1) % n
-		if !edges[i].ok || !all && joined[before] || all && i > 0 {
+		for steps := 0; steps < n && edges[before].gone; steps++ {
+			before = (before + n - 1) % n
+		}
+		if !edges[i].ok || !all && edges[before].joined || all && i != first {
 			continue // not the first of its chain
 		}
-		var r placeRun
-		for k, steps := i, 0; steps < n; steps++ {
-			r.add(edges[k].line, number[k])
-			if !joined[k] {
+		r := placeRun{closed: all}
+		for k, steps := i, 0; steps < n && (steps == 0 || k != i); steps++ {
+			r.add(edges[k].line, edges[k].number)
+			if !edges[k].joined {
 				break
 			}
-			k = (k + 1) % n
+			k = placeNext(edges, k)
 		}
-		r.closed = all
 		runs = append(runs, r)
 	}
 	for _, sup := range pan.Job.Supports {
@@ -103,70 +70,6 @@ func placeLines(pan *Panel, feet map[*job.Support]placeFoot) (runs []placeRun, f
 		runs = append(runs, r)
 	}
 	return runs, faults, notes
-}
-
-// placeSupportOf returns the flange along the edge, the first that names it.
-func placeSupportOf(j *job.Panel, edge string) *job.Support {
-	for _, s := range j.Supports {
-		if s.Kind != "flange" {
-			continue
-		}
-		for _, e := range s.Edges {
-			if e == edge {
-				return s
-			}
-		}
-	}
-	return nil
-}
-
-// placeInset is the distance of the seat line from the outline: as given or half the support's width, but at least what the
-// parts need to the edge; the note says when that decided.
-func placeInset(sup *job.Support, foot placeFoot) (inset float64, note string) {
-	inset = sup.Inset
-	what := "as given"
-	if inset == 0 {
-		inset, what = sup.Width/2, "half the flange's width"
-	}
-	if foot.edge > inset+placeSame {
-		note = fmt.Sprintf("the seat line lies %s from the edge instead of %s (%s), for %s", measure.MM(foot.edge), measure.MM(inset), what, foot.edgeBy)
-		inset = foot.edge
-	}
-	return inset, note
-}
-
-// placeJoin makes a end where b starts: it lengthens both straight on by reach, where the outline turns outwards, or cuts
-// them, where it turns inwards, at their meeting nearest to the outline's corner. It leaves them alone where they do not
-// meet.
-func placeJoin(a, b *plane.Path, reach float64, corner plane.Point) bool {
-	end, begin := a.V[len(a.V)-1].Point, b.V[0].Point
-	if end.Dist(begin) <= placeSame {
-		b.V[0].Point = end
-		return true
-	}
-	la, lb := a.Length(), b.Length()
-	if la == 0 || lb == 0 {
-		return false
-	}
-	longA := plane.Path{V: append(append([]plane.Vertex(nil), a.V...), plane.Vertex{Point: end.Add(a.Tangent(la).Scale(reach))})}
-	longB := plane.Path{V: append([]plane.Vertex{{Point: begin.Sub(b.Tangent(0).Scale(reach))}}, b.V...)}
-	best, found := plane.Point{}, false
-	for _, m := range longA.Meetings(longB) {
-		if !found || m.At.Dist(corner) < best.Dist(corner)-placeSame {
-			best, found = m.At, true
-		}
-	}
-	if !found {
-		return false
-	}
-	sa, _, _ := longA.Nearest(best)
-	sb, _, _ := longB.Nearest(best)
-	if sa <= placeSame || longB.Length()-sb <= placeSame {
-		return false
-	}
-	*a, *b = longA.SubPath(0, sa), longB.SubPath(sb, longB.Length())
-	a.V[len(a.V)-1].Point, b.V[0].Point = best, best
-	return true
 }
 
 func (r *placeRun) add(l SeatLine, number int) {
@@ -213,9 +116,10 @@ func (r *placeRun) support(s float64) *job.Support {
 // placeSeg is one straight piece or arc of a run.
 type placeSeg struct {
 	plane.Seg
-	from, to float64 // on the run
+	from, to float64 // on the run; to may pass the end of a closed one
 }
 
+// segs returns the pieces of the run, each as long as it goes: names of edges may change in the middle of an arc.
 func (r *placeRun) segs() []placeSeg {
 	var out []placeSeg
 	for i, l := range r.lines {
@@ -223,10 +127,34 @@ func (r *placeRun) segs() []placeSeg {
 		for _, g := range l.Path.Segs() {
 			n := g.Length()
 			if n > placeSame {
-				out = append(out, placeSeg{g, s, s + n})
+				next := placeSeg{g, s, s + n}
+				if k := len(out) - 1; k < 0 || !out[k].join(next, 0) {
+					out = append(out, next)
+				}
 			}
 			s += n
 		}
 	}
+	if n := len(out); r.closed && n > 1 && out[n-1].join(out[0], r.length) {
+		out = out[1:]
+	}
 	return out
+}
+
+// placeSmooth is the change of direction (rad) within which pieces go on into each other: far less than any tool shows.
+const placeSmooth = 1e-6
+
+// join lengthens g by h, which begins where g ends, if it goes on in the same straight or arc; shift is what h's places on
+// the run lack of going on from g's.
+func (g *placeSeg) join(h placeSeg, shift float64) bool {
+	t, u := g.Tangent(1), h.Tangent(0)
+	sweep := g.Sweep() + h.Sweep()
+	// Arcs go on when their radii differ by less than their ends' places can tell.
+	bend := math.Abs(g.Curvature()-h.Curvature()) * (g.Length() + h.Length())
+	if math.Abs(t.Cross(u)) > placeSmooth || t.Dot(u) < 0 || bend > placeSmooth || math.Abs(sweep) > math.Pi {
+		return false
+	}
+	g.Seg = plane.Seg{A: g.A, B: h.B, Bulge: math.Tan(sweep / 4)}
+	g.to = h.to + shift
+	return true
 }

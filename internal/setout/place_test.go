@@ -282,6 +282,42 @@ func TestPlaceRectangle(t *testing.T) {
 	}
 }
 
+// Names of edges that change in the middle of a rounded corner change nothing about the stations.
+func TestPlaceNamesWithinCorners(t *testing.T) {
+	for _, radius := range []float64{15, 63.5, 120, 300} {
+		p := rounded(t, 965.2, 698.5, radius)
+		plain := placeRun1(placeJob(plane.Region{Outer: p}, placeByEdges(p)))
+		var stretch []float64
+		s := 0.0
+		for _, g := range p.Segs() {
+			s += g.Length()
+			if g.IsArc() {
+				stretch = append(stretch, s-g.Length()/2)
+			}
+		}
+		j := placeJob(plane.Region{Outer: p}, stretch)
+		// The last edge ends past the outline's first vertex, where it is named in two stretches of one name.
+		j.Panels[0].Edges = append(j.Panels[0].Edges, job.Edge{Name: "rest", From: stretch[len(stretch)-1], To: s})
+		j.Panels[0].Supports[0].Edges = append(j.Panels[0].Supports[0].Edges, "rest")
+		other := placeRun1(j)
+		placeHolds(t, other)
+		placeSymmetric(t, other, 482.6)
+		if len(other.Stations) != len(plain.Stations) {
+			t.Errorf("radius %g: %d stations, %d with plain names", radius, len(other.Stations), len(plain.Stations))
+			continue
+		}
+		for _, st := range plain.Stations {
+			best := math.Inf(1)
+			for _, q := range other.Stations {
+				best = math.Min(best, q.At.Dist(st.At))
+			}
+			if best > 0.01 {
+				t.Errorf("radius %g: no station at %v, %g off", radius, st.At, best)
+			}
+		}
+	}
+}
+
 // A flange along two sides only: ends of the line keep clear of the sides without a flange.
 func TestPlaceOpenFlange(t *testing.T) {
 	pan := placeRun1(placeJob(plane.Region{Outer: plane.Rectangle(1200, 800)}, []float64{1200, 2000, 3200, 4000}, "edge 1", "edge 2"))
