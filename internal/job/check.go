@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -239,7 +240,36 @@ func (c *checker) masses() {
 // stationApart is the least distance of two stations, mm: nearer ones are the same one, written twice.
 const stationApart = 1
 
+// crowd reports so many stations that no bench could use them: it bounds the work of every later step.
+func (c *checker) crowd() {
+	s := &c.pan.Stations
+	pitch := c.pan.Limits.PitchMax.Value
+	switch {
+	case s.Mode == "pitch" && s.Pitch > 0:
+		pitch = math.Min(pitch, s.Pitch)
+	case s.Mode != "auto":
+		return
+	}
+	length := 0.0
+	for _, sup := range c.pan.Supports {
+		length += sup.Line.Length()
+		for _, name := range sup.Edges {
+			if e, ok := c.pan.Edge(name); ok {
+				length += e.To - e.From
+			}
+		}
+	}
+	if n := length / pitch; n > mostStations {
+		at := c.pan.at.of("limits")
+		if s.Mode == "pitch" {
+			at = c.pan.at.of("stations")
+		}
+		c.add(at, RuleTooMany, fmt.Sprintf("%s of supports at a pitch of %s: about %.0f stations; accepted: at most %d", c.j.size(length), c.j.size(pitch), n, mostStations), "check the unit of the pitch and of the outline, or divide the panel")
+	}
+}
+
 func (c *checker) stations() {
+	c.crowd()
 	given := c.pan.Stations.Given
 	ids := map[string]bool{}
 	for i := range given {

@@ -180,6 +180,13 @@ func (rd *reader) stations(f *source.Fields, pan *Panel) {
 	}
 	s.Count = m.OptInt("count", 0, 2, mostStations)
 	s.Pitch = rd.optAbove(m, "pitch", measure.Length)
+	if least := pan.Limits.PitchMin; s.Pitch > 0 && s.Pitch < least.Value {
+		said := rd.job.size(least.Value)
+		if least.Assumed {
+			said += " (default)"
+		}
+		m.Fault("pitch", RulePitchOrder, "pitch "+rd.job.size(s.Pitch)+", least pitch "+said+"; accepted: the least pitch or more", "give both")
+	}
 	items := m.OptMaps("given")
 	if m.Good("given") && len(items) < 2 {
 		m.Fault("given", "list-length", fmt.Sprintf("%d stations; accepted: at least 2", len(items)), "a panel on one station turns about it")

