@@ -13,8 +13,10 @@ import (
 	"strings"
 	"testing"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
 )
 
 // readExample reads one of the examples, which must have no faults.
@@ -156,6 +158,41 @@ func BenchmarkSprint(b *testing.B) {
 		}
 		if _, err := Draw(context.Background(), p, nil); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// The README's pictures are real output: what the examples give today.
+func TestReadmePictures(t *testing.T) {
+	p, pack := planExample(t, "examples/01-sprint/job.yaml")
+	pictures := map[string][]byte{}
+	for _, f := range pack.Files {
+		if f.Name == "panel-nose-lid.svg" {
+			pictures["panel-nose-lid.svg"] = f.Data
+		}
+	}
+	sections, err := drawing.Sections(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range sections {
+		if strings.HasPrefix(s.Title, "Section B") {
+			var b bytes.Buffer
+			if err := sheet.WriteSVG(&b, s); err != nil {
+				t.Fatal(err)
+			}
+			pictures["section.svg"] = b.Bytes()
+		}
+	}
+	for _, name := range []string{"panel-nose-lid.svg", "section.svg"} {
+		file := filepath.Join("docs", "img", name)
+		if os.Getenv("PANELWRIGHT_UPDATE") != "" {
+			if err := os.WriteFile(file, pictures[name], 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got, err := os.ReadFile(file); err != nil || len(got) == 0 || !bytes.Equal(got, pictures[name]) {
+			t.Errorf("%s is not what the example gives now (%v): run PANELWRIGHT_UPDATE=1 go test -run TestReadmePictures .", file, err)
 		}
 	}
 }
