@@ -174,3 +174,26 @@ func BenchmarkChanceRange(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/pair")
 }
+
+// Of several bands, or listed thicknesses, that are stated without shims, shims choose the one that is nearest once moved: behind
+// the panel a shim of 0.5 mm makes the part that is listed for 5.5 serve 5.0.
+func TestShimsMoveListedThicknesses(t *testing.T) {
+	for m, want := range map[stock.Mount]float64{
+		stock.Behind:          5.0,  // they serve 3.5, 4.25, 5.0
+		stock.FrontBesideSeat: 5.25, // they serve 4.5, 5.25, 6.0
+		stock.FrontUnderPanel: 4.75, // as listed
+	} {
+		p := testPair(m)
+		p.Shims = 1
+		p.Bands = []stock.Band{{Single: 4.0}, {Single: 4.75}, {Single: 5.5}}
+		if r := p.Close(4.9, NoSoft, testDemand); !r.Single || !near(r.StackLo, want) {
+			t.Errorf("%s: nearest %v, want %v", m, r.StackLo, want)
+		}
+	}
+	p := testPair(stock.Behind)
+	p.Shims = 1
+	p.Bands = []stock.Band{{From: 4, To: 4.4}, {From: 5, To: 5.4}} // serve 3.5 to 3.9 and 4.5 to 4.9
+	if r := p.Close(4.35, NoSoft, testDemand); !near(r.StackLo, 4.5) || !near(r.StackHi, 4.9) {
+		t.Errorf("nearest band %v to %v, want 4.5 to 4.9", r.StackLo, r.StackHi)
+	}
+}

@@ -35,7 +35,7 @@ func TestFormatPage(t *testing.T) {
 		t.Errorf("only %d keys found: the test has lost its eyes", len(seen))
 	}
 	for k := range seen {
-		if !regexp.MustCompile("`" + regexp.QuoteMeta(k) + "[:`]").MatchString(prose) && !strings.Contains(prose, "## "+k+"\n") {
+		if !regexp.MustCompile("`"+regexp.QuoteMeta(k)+"[:`]").MatchString(prose) && !strings.Contains(prose, "## "+k+"\n") {
 			t.Errorf("the page does not explain %q", k)
 		}
 	}

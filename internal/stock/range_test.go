@@ -122,6 +122,20 @@ func TestRangeFaults(t *testing.T) {
 	}
 }
 
+// A countersunk rivet in seats of another angle is a fault of the part that names it; of the same angle it is none.
+func TestRangeAngles(t *testing.T) {
+	seats := strings.Replace(tiny, "rivets: [r3]", "rivets: [r3], countersink: 120 deg", 1)
+	same := strings.Replace(seats, "head: dome", "head: countersunk, countersink: 120 deg", 1)
+	if _, faults := ReadRange("shop.yaml", []byte(same)); len(faults) > 0 {
+		t.Error(faults)
+	}
+	other := strings.Replace(seats, "head: dome", "head: countersunk, countersink: 100 deg", 1)
+	want := `plates[1].rivets: r3 is countersunk 100°, the seats of p are 120°; accepted: the same angle (rule countersink-angle)`
+	if _, faults := ReadRange("shop.yaml", []byte(other)); len(faults) != 1 || !strings.Contains(faults.Error(), want) {
+		t.Errorf("got\n%s\nwant\n%s", faults.Error(), want)
+	}
+}
+
 // Five faults in five rows: all are found at once, in the order of the file.
 func TestRangeAllFaultsAtOnce(t *testing.T) {
 	text := tiny
