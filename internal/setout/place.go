@@ -235,7 +235,8 @@ func (b *placeBoard) number() {
 }
 
 // placeTape finds the station by tape: along an edge from its first corner to the foot of the perpendicular, and from there
-// inwards. The edge is the one named unless the perpendicular's foot falls off it; then the nearest edge that it falls on.
+// inwards. The edge is the one named unless the perpendicular's foot falls off it; then the nearest edge that it falls on. Where
+// there is none, Tape is longer than its edge.
 func placeTape(pan *job.Panel, st *Station, edge string) {
 	found := false
 	for pass := 0; pass < 2 && !found; pass++ {
@@ -251,16 +252,23 @@ func placeTape(pan *job.Panel, st *Station, edge string) {
 			}
 		}
 	}
-	if !found { // no edge has a perpendicular to it, as behind a reflex corner: the nearest place of the outline
-		best := math.Inf(1)
-		for _, e := range pan.Edges {
-			if e.To-e.From <= placeSame {
-				continue
-			}
-			if s, d, _ := pan.Outline.Outer.SubPath(e.From, e.To).Nearest(st.At); d < best-placeSame {
-				best = d
-				st.Edge, st.Tape, st.TapeInset = e.Name, s, d
-			}
+	if found {
+		return
+	}
+	// No edge has a perpendicular to it, as in a reflex corner: the tape goes straight on past the end of the edge that ends
+	// nearest to it.
+	best := math.Inf(1)
+	for _, e := range pan.Edges {
+		if e.To-e.From <= placeSame {
+			continue
+		}
+		side := pan.Outline.Outer.SubPath(e.From, e.To)
+		n := side.Length()
+		end, on := side.At(n), side.Seg(side.EdgeCount()-1).Tangent(1)
+		v := st.At.Sub(end)
+		if d := v.Len(); d < best-placeSame && v.Dot(on) >= 0 {
+			best = d
+			st.Edge, st.Tape, st.TapeInset = e.Name, n+v.Dot(on), on.Cross(v)
 		}
 	}
 }

@@ -50,8 +50,10 @@ func (b *placeBoard) anchors(r *placeRun) []placeAnchor {
 		}
 	}
 	if !r.closed {
-		out = append(out, placeAnchor{s: 0, lo: 0, hi: r.length, what: "the line's beginning"},
-			placeAnchor{s: r.length, lo: 0, hi: r.length, what: "the line's end"})
+		// No further from the end than a pitch, or the seam's end would be left alone.
+		far := math.Min(r.length, b.pitchMax)
+		out = append(out, placeAnchor{s: 0, lo: 0, hi: far, what: "the line's beginning"},
+			placeAnchor{s: r.length, lo: r.length - far, hi: r.length, what: "the line's end"})
 	} else if len(out) == 0 {
 		out = append(out, placeAnchor{s: 0, lo: 0, hi: r.length, what: "the line's beginning"})
 	}
@@ -181,19 +183,23 @@ func (b *placeBoard) room(i int, s, dir float64, bends []placeStretch) (short fl
 			short, why = in, t.why
 		}
 	}
-	if r.rib {
-		if d := b.nearestOther(i, at); b.pitchMin-d > math.Max(short, placeSame) {
-			short, why = b.pitchMin-d, fmt.Sprintf("another station %s away, needs %s", measure.MM(d), measure.MM(b.pitchMin))
-		}
+	if d := b.nearestOther(i, s, at); b.pitchMin-d > math.Max(short, placeSame) {
+		short, why = b.pitchMin-d, fmt.Sprintf("another station %s away, needs %s", measure.MM(d), measure.MM(b.pitchMin))
 	}
 	return short, why
 }
 
-// nearestOther is the distance to the nearest station that another run already has.
-func (b *placeBoard) nearestOther(run int, at plane.Point) float64 {
+// nearestOther is the distance to the nearest station that stands already on another run, or on a far part of the same one
+// that comes back near. Neighbours along the run are judged by their pitch.
+func (b *placeBoard) nearestOther(run int, s float64, at plane.Point) float64 {
 	best := math.Inf(1)
+	r := &b.runs[run]
 	for _, q := range b.spots {
-		if q.run != run {
+		along := math.Abs(q.s - s)
+		if r.closed {
+			along = math.Abs(math.Remainder(q.s-s, r.length))
+		}
+		if q.run != run || along > 2*b.pitchMin {
 			best = math.Min(best, q.at.Dist(at))
 		}
 	}

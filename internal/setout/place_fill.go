@@ -47,12 +47,14 @@ func (b *placeBoard) anchorsAndSpans() []placeSpan {
 func (b *placeBoard) anchorRun(i int) []placeSpan {
 	r := &b.runs[i]
 	bends := b.bends(r)
-	var spots []placeSpot
+	before := len(b.spots)
 	for _, a := range b.anchors(r) {
 		if s, ok := b.anchorSpot(i, a, bends); ok {
-			spots = append(spots, s)
+			b.spots = append(b.spots, s)
 		}
 	}
+	spots := append([]placeSpot(nil), b.spots[before:]...)
+	b.spots = b.spots[:before]
 	spots = b.thin(i, spots, bends)
 	b.spots = append(b.spots, spots...)
 	return b.spansBetween(i, spots)

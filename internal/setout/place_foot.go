@@ -67,6 +67,26 @@ func placeFootOf(l *job.Limits, plate *stock.Plate, rec *stock.Receptacle, plate
 	return f
 }
 
+// bowed returns the room that the parts need beside an outline that bows outwards with radius R: what lies x to the side of a
+// station e from the edge is R − √((R − e)² + x²) from it, so it keeps w when e ≥ R − √((R − w)² − x²). A radius too small for
+// that changes nothing: the station then has no room, and says so.
+func (f placeFoot) bowed(radius float64) placeFoot {
+	if math.IsInf(radius, 1) {
+		return f
+	}
+	bow := func(w, x float64) {
+		if in := (radius-w)*(radius-w) - x*x; radius > w && in > 0 && radius-math.Sqrt(in) > f.edge {
+			f.edge, f.edgeBy = radius-math.Sqrt(in), "parts beside a bowed edge"
+		}
+	}
+	straight := f // grow from the straight edge's needs, not from one another
+	bow(straight.width/2, (straight.length-straight.width)/2)
+	for _, r := range straight.rivets {
+		bow(r.need+math.Abs(r.at.Y), r.at.X)
+	}
+	return f
+}
+
 func (f *placeFoot) addRivets(holes []stock.Hole, r *stock.Rivet) {
 	for _, h := range holes {
 		need := placeEdgeDome * h.Diameter

@@ -26,9 +26,13 @@ func placeSides(pan *job.Panel, feet map[*job.Support]placeFoot) (sides []placeS
 	outer := pan.Outline.Outer
 	n := len(pan.Edges)
 	sides = make([]placeSide, n)
+	bowed := map[*job.Support]placeFoot{}
+	for sup, f := range feet {
+		bowed[sup] = f.bowed(placeBow(pan, sup, f))
+	}
 	for i, e := range pan.Edges {
 		if sup := placeSupportOf(pan, e.Name); sup != nil {
-			inset, note := placeInset(sup, feet[sup])
+			inset, note := placeInset(sup, bowed[sup])
 			if note != "" {
 				notes = append(notes, fmt.Sprintf("%s, %s: %s", pan.Name, sup.Name, note))
 			}
@@ -62,6 +66,23 @@ func placeSides(pan *job.Panel, feet map[*job.Support]placeFoot) (sides []placeS
 		}
 	}
 	return sides, faults, notes
+}
+
+// placeBow is the least radius (+Inf: none) with which the outline bows outwards along a support's edges, left out the rounded
+// corners, where nothing stands.
+func placeBow(pan *job.Panel, sup *job.Support, f placeFoot) float64 {
+	least := math.Inf(1)
+	for _, e := range pan.Edges {
+		if placeSupportOf(pan, e.Name) != sup || e.To-e.From <= placeSame {
+			continue
+		}
+		for _, g := range pan.Outline.Outer.SubPath(e.From, e.To).Segs() {
+			if r := g.Radius(); g.Curvature() > 0 && f.half()*f.half() <= 2*placeSagitta*(r-f.edge) {
+				least = math.Min(least, r)
+			}
+		}
+	}
+	return least
 }
 
 // placeNext is the edge after i that is not gone.

@@ -169,8 +169,10 @@ func placeTapeTrue(t *testing.T, pan *Panel, st *Station) {
 			continue
 		}
 		side := pan.Job.Outline.Outer.SubPath(e.From, e.To)
-		foot := side.At(st.Tape)
-		in := side.Tangent(st.Tape).Perp()
+		n := side.Length()
+		along := side.Tangent(math.Min(st.Tape, n))
+		foot := side.At(math.Min(st.Tape, n)).Add(along.Scale(math.Max(0, st.Tape-n)))
+		in := along.Perp()
 		if d := foot.Add(in.Scale(st.TapeInset)).Dist(st.At); d > 1e-6 {
 			t.Errorf("station %s: the tape (%s, %g, %g) ends %g away", st.ID, st.Edge, st.Tape, st.TapeInset, d)
 		}
