@@ -8,7 +8,9 @@ import (
 	"context"
 	"fmt"
 
+	"panelwright/internal/detail"
 	"panelwright/internal/job"
+	"panelwright/internal/judge"
 	"panelwright/internal/setout"
 )
 
@@ -50,11 +52,11 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 		run   func(*setout.Plan)
 	}{
 		{"estimating loads", setout.Load},
-		{"setting out holes", setout.Holes},
-		{"checking every station", setout.Checks},
+		{"setting out holes", detail.Holes},
+		{"checking every station", detail.Checks},
 		{"counting the order", setout.Order},
 		{"gathering assumptions and cautions", setout.Finish},
-		{"judging the plan", setout.Judge},
+		{"judging the plan", judge.Judge},
 	} {
 		if err := say(step.doing); err != nil {
 			return nil, err

@@ -2,11 +2,11 @@ package drawing
 
 import (
 	"math"
-	"panelwright/internal/measure"
 	"slices"
 	"strings"
 
 	"panelwright/internal/job"
+	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/stock"

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"panelwright/internal/detail"
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
 )
@@ -37,8 +38,8 @@ func examplePlans(t *testing.T) map[string]*setout.Plan {
 			}
 		}
 		setout.Load(p)
-		setout.Holes(p)
-		setout.Checks(p)
+		detail.Holes(p)
+		detail.Checks(p)
 		out[filepath.Base(filepath.Dir(path))] = p
 	}
 	return out

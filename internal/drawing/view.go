@@ -2,9 +2,9 @@ package drawing
 
 import (
 	"math"
-	"panelwright/internal/measure"
 	"strings"
 
+	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )

@@ -109,7 +109,7 @@ func pickSettle(p *Plan, g *pickGroup, trials []*pickTrial, t *pickTrial) *Choic
 		for _, k := range class.stations {
 			st := g.stations[k]
 			close := &t.closes[i]
-			st.Stack = stackOf(g.pan, st, t.plate.Face, t.rec.Mount)
+			st.Stack = StackOf(g.pan, st, t.plate.Face, t.rec.Mount)
 			st.Choice, st.Shims = c, t.shims[i]
 			st.Close = Closing{Result: close.Result, Chance: close.chance, Loose: close.loose, Tight: close.tight, Known: close.known,
 				Cure: pickCure(p.Job, g, t, i)}

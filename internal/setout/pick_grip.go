@@ -25,8 +25,8 @@ type pickClosing struct {
 	stack  spread.Sum
 }
 
-// pickDemand is what the job asks of a panel's stations.
-func pickDemand(j *job.Job, l *job.Limits) grip.Demand {
+// DemandOf is what the job asks of a panel's stations.
+func DemandOf(j *job.Job, l *job.Limits) grip.Demand {
 	c := &j.Conditions
 	return grip.Demand{PreloadMin: l.PreloadMin.Value, Ageing: c.Ageing.Value, RatingFactor: c.RatingFactor.Value, HandTorque: c.HandTorque.Value,
 		ToolTorque: c.ToolTorque.Value, Friction: c.Friction.Value}
@@ -34,7 +34,7 @@ func pickDemand(j *job.Job, l *job.Limits) grip.Demand {
 
 // pickClose computes how a station with the stack closes with a pair and n shims.
 func pickClose(j *job.Job, l *job.Limits, c pickPair, shim *stock.Shim, n int, stack *StackSum) pickClosing {
-	out := pickClosing{pair: grip.Pair{Stud: c.stud, Plate: c.plate, Receptacle: c.rec, Shims: n}, demand: pickDemand(j, l), stack: stack.Sum}
+	out := pickClosing{pair: grip.Pair{Stud: c.stud, Plate: c.plate, Receptacle: c.rec, Shims: n}, demand: DemandOf(j, l), stack: stack.Sum}
 	if n > 0 {
 		out.pair.Shim = shim
 	}
@@ -47,7 +47,7 @@ func pickClose(j *job.Job, l *job.Limits, c pickPair, shim *stock.Shim, n int, s
 		out.never = fmt.Sprintf("the limits of the rate of %s reach zero", c.rec.ID)
 		return out
 	}
-	rate, known := stackSoft(stack, c.rec.FootArea)
+	rate, known := StackSoft(stack, c.rec.FootArea)
 	if !known {
 		out.never = "a soft layer states no modulus, so its squeeze is not known"
 		return out

@@ -176,7 +176,7 @@ func pickPlateJoint(g *pickGroup, plate *stock.Plate) pickJoint {
 	j := pickJoint{what: "plate and outer panel", lo: plate.Thickness + outer.Thickness.Nom, half: pickHalf(outer)}
 	j.hi = j.lo
 	if outer.Material != nil && outer.Material.Family.Laminate() && plate.Face != stock.PlateBehind {
-		j.hi += jointWasherThick // a tail that bears on laminate has a washer
+		j.hi += WasherThickness // a tail that bears on laminate has a washer
 	}
 	j.rank = func(v *stock.Rivet) int { return pickPartHead(v, plate.CountersinkDeg) }
 	if plate.Face == stock.PlateBehind { // the head lies on the panel's outer face
@@ -197,7 +197,7 @@ func pickReceptacleJoint(g *pickGroup, rec *stock.Receptacle, lo, hi float64) pi
 		return j
 	}
 	if inner.Material != nil && inner.Material.Family.Laminate() {
-		j.hi += jointWasherThick
+		j.hi += WasherThickness
 	}
 	j.rank = func(v *stock.Rivet) int { return pickPartHead(v, rec.CountersinkDeg) }
 	return j
@@ -229,7 +229,7 @@ func pickSheetHead(v *stock.Rivet, flush bool, thick float64) int {
 		}
 		return 0
 	}
-	fits := v.CountersinkDeg > 0 && sinkDepth(v.HeadDiameter, v.HoleMin, v.CountersinkDeg) <= jointSinkShare*thick+placeSame
+	fits := v.CountersinkDeg > 0 && SinkDepth(v.HeadDiameter, v.HoleMin, v.CountersinkDeg) <= SinkShareMax*thick+placeSame
 	switch {
 	case fits && flush:
 		return 0

@@ -12,11 +12,12 @@ import (
 	"panelwright/internal/plane"
 	"panelwright/internal/spread"
 	"panelwright/internal/stock"
+	"panelwright/internal/worked"
 )
 
 // pickRange is an invented range: two families of ten reaches, plates outside and behind, receptacles of each mounting.
 func pickRange() *stock.Range {
-	r := benchRange()
+	r := worked.Range()
 	r.Rivets = append(r.Rivets, stock.Rivet{ID: "sample-dome", Head: "dome", Diameter: 3.2, HoleMin: 3.3, HoleMax: 3.4, HeadDiameter: 6.4, HeadHeight: 1,
 		GripMin: 1, GripMax: 6, Shear: 750, Tension: 1100, TailDiameter: 4.6, TailLength: 3, NoseDiameter: 9, Cost: 0.1, PackSize: 100})
 	outside := r.Plates[0]
@@ -60,7 +61,7 @@ func pickRange() *stock.Range {
 }
 
 func pickJob() *job.Job {
-	j := benchJob()
+	j := worked.Job()
 	j.Range = pickRange()
 	return j
 }
@@ -86,7 +87,7 @@ func TestPickShimDirections(t *testing.T) {
 		st := &Station{ID: "1", Support: j.Panels[0].Supports[0]}
 		delta := func(n int, thick float64) (float64, float64) {
 			j.Panels[0].Outer.Thickness.Nom = thick
-			stack := stackOf(j.Panels[0], st, pair.plate.Face, pair.rec.Mount)
+			stack := StackOf(j.Panels[0], st, pair.plate.Face, pair.rec.Mount)
 			k := pickClose(j, lim, pair, shim, n, &stack)
 			return k.Delta, k.pair.DeltaSum(stack.Sum).Mean()
 		}
@@ -120,13 +121,13 @@ func TestStackLayers(t *testing.T) {
 		{nil, stock.PlateOutside, stock.FrontBesideSeat, 2.5 + 0.7}, {nil, stock.PlateBehind, stock.FrontUnderPanel, 0.7},
 		{own, stock.PlateOutside, stock.Behind, 2.5 + 5}, {own, stock.PlateOutside, stock.FrontBesideSeat, 2.5},
 	} {
-		s := stackOf(pan, &Station{ID: "x", Support: c.sup}, c.face, c.mount)
+		s := StackOf(pan, &Station{ID: "x", Support: c.sup}, c.face, c.mount)
 		if math.Abs(s.Nom-c.want) > 1e-12 || math.Abs(s.Sum.Mean()-c.want) > 1e-12 {
 			t.Errorf("%s, %s: %g, want %g", c.face, c.mount, s.Nom, c.want)
 		}
 	}
 	pan.Measured = []job.MeasuredStack{{Station: "x", Thickness: job.Thickness{Nom: 6.1, StdUnc: 0.05, Readings: []float64{6.0, 6.2}}}}
-	if s := stackOf(pan, &Station{ID: "x"}, stock.PlateOutside, stock.Behind); !s.Measured || s.Nom != 6.1 || s.Sum[0] != spread.NormalOf(6.1, 0.05) {
+	if s := StackOf(pan, &Station{ID: "x"}, stock.PlateOutside, stock.Behind); !s.Measured || s.Nom != 6.1 || s.Sum[0] != spread.NormalOf(6.1, 0.05) {
 		t.Errorf("measured: %+v", s)
 	}
 }
@@ -141,7 +142,7 @@ func TestPickChanceByDraws(t *testing.T) {
 		pair := pickPair{&j.Range.Studs[rng.IntN(10)], &j.Range.Plates[rng.IntN(2)], &j.Range.Receptacles[rng.IntN(3)]}
 		n := rng.IntN(3)
 		st := &Station{ID: "1", Support: pan.Supports[0]}
-		stack := stackOf(pan, st, pair.plate.Face, pair.rec.Mount)
+		stack := StackOf(pan, st, pair.plate.Face, pair.rec.Mount)
 		k := pickClose(j, &pan.Limits, pair, &j.Range.Shims[0], n, &stack)
 		even := func(v stock.Toleranced) float64 { return v.Nom + v.Tol*(2*rng.Float64()-1) }
 		hits := 0
@@ -175,7 +176,7 @@ func TestPickThickerTighter(t *testing.T) {
 		loose := math.Inf(1)
 		for thick := 1.0; thick < 6; thick += 0.2 {
 			pan.Outer.Thickness.Nom = thick
-			stack := stackOf(pan, &Station{ID: "1"}, pair.plate.Face, pair.rec.Mount)
+			stack := StackOf(pan, &Station{ID: "1"}, pair.plate.Face, pair.rec.Mount)
 			k := pickClose(j, &pan.Limits, pair, nil, 0, &stack)
 			if k.loose > loose+2*spread.Tolerance {
 				t.Errorf("%s: at %g mm loose with %g, thinner %g", pair.id(), thick, k.loose, loose)

@@ -61,7 +61,7 @@ type pickTrial struct {
 func pickTry(j *job.Job, g *pickGroup, classes []pickClass, pair pickPair, shim *stock.Shim) *pickTrial {
 	t := &pickTrial{pickPair: pair, shim: shim, known: true, chance: 1, worst: math.Inf(1)}
 	for i, class := range classes {
-		stack := stackOf(g.pan, g.stations[class.stations[0]], pair.plate.Face, pair.rec.Mount)
+		stack := StackOf(g.pan, g.stations[class.stations[0]], pair.plate.Face, pair.rec.Mount)
 		n, close := pickShims(j, g, pair, shim, &stack)
 		t.stacks, t.shims, t.closes = append(t.stacks, stack), append(t.shims, n), append(t.closes, close)
 		switch {

@@ -9,12 +9,13 @@ import (
 
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
+	"panelwright/internal/worked"
 )
 
 // placeJob makes a job of one panel with the outline, one edge for each of the named stretches of it, and a flange 50 mm
 // wide along those named in flange (all when empty).
 func placeJob(outline plane.Region, stretch []float64, flange ...string) *job.Job {
-	j := benchJob()
+	j := worked.Job()
 	p := j.Panels[0]
 	p.Outline, p.Edges, p.KeepOuts, p.Stations = outline, nil, nil, job.StationsSpec{Mode: "auto"}
 	from := 0.0

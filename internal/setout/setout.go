@@ -197,7 +197,7 @@ type Hole struct {
 	Stage                 int  // 1 pilot clamped (stands in Pilot, in the row of its hole), 2 open out, 3 countersink, 4 relief
 	Clamped               bool // drilled through the layers together
 	Note                  string
-	locates               bool // the hole that locates the panels
+	Locates               bool // the hole that locates the panels
 }
 
 // Countersink is a seat for a flush head, or for a set tail.

@@ -58,9 +58,9 @@ func stackPart(t *job.Thickness) (part spread.Part, basis string) {
 	return spread.ExactAt(t.Nom), "exact"
 }
 
-// stackOf returns T at a station for a plate's face and a receptacle's mounting, with its breakdown: a measured stack where
+// StackOf returns T at a station for a plate's face and a receptacle's mounting, with its breakdown: a measured stack where
 // the job has one, else the sum of the layers.
-func stackOf(pan *job.Panel, st *Station, face stock.Face, mount stock.Mount) StackSum {
+func StackOf(pan *job.Panel, st *Station, face stock.Face, mount stock.Mount) StackSum {
 	for i := range pan.Measured {
 		if m := &pan.Measured[i]; m.Station == st.ID {
 			part, basis := stackPart(&m.Thickness)
@@ -78,9 +78,9 @@ func stackOf(pan *job.Panel, st *Station, face stock.Face, mount stock.Mount) St
 	return s
 }
 
-// stackSoft returns the soft layers of a stack: their stiffness in series (N/mm, +Inf: none) and whether every one states its
+// StackSoft returns the soft layers of a stack: their stiffness in series (N/mm, +Inf: none) and whether every one states its
 // modulus. A layer's area is its own, else the receptacle's foot.
-func stackSoft(s *StackSum, footArea float64) (rate float64, known bool) {
+func StackSoft(s *StackSum, footArea float64) (rate float64, known bool) {
 	give, known := 0.0, true
 	for _, t := range s.Terms {
 		if t.Layer == nil || !t.Layer.Soft {

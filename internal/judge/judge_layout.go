@@ -1,10 +1,11 @@
-package setout
+package judge
 
 import (
 	"math"
 	"slices"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 )
 
 // judgeSpan is the band in which a number must lie: a point where the judge computes, an interval where it simulates.
@@ -147,7 +148,7 @@ func (j *judge) place() {
 
 // fails says whether the plan itself says that a check of the station does not hold.
 func (j *judge) fails(id string) bool {
-	return slices.ContainsFunc(j.st.Checks, func(k Check) bool { return k.ID == id && k.Verdict == DoesNotHold })
+	return slices.ContainsFunc(j.st.Checks, func(k setout.Check) bool { return k.ID == id && k.Verdict == setout.DoesNotHold })
 }
 
 // given looks at whether given stations stand where they were given.
@@ -156,7 +157,7 @@ func (j *judge) given() {
 		if j.pan.Job.Stations.Mode != "given" {
 			return
 		}
-		if !slices.ContainsFunc(j.pan.Stations, func(st *Station) bool {
+		if !slices.ContainsFunc(j.pan.Stations, func(st *setout.Station) bool {
 			return (g.ID == "" || st.ID == g.ID) && math.Hypot(st.At.X-g.At.X, st.At.Y-g.At.Y) < judgeTol
 		}) {
 			j.say("given", "the station given as number %d does not stand where it was given", i+1)

@@ -1,10 +1,11 @@
-package setout
+package judge
 
 import (
 	"math"
 	"slices"
 	"strings"
 
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -39,14 +40,14 @@ func (c judgeClaim) needs(numbers ...float64) judgeClaim {
 }
 
 // verdict is what the claim comes to; open is true when a simulated interval straddles the limit.
-func (c judgeClaim) verdict() (v Verdict, open bool) {
+func (c judgeClaim) verdict() (v setout.Verdict, open bool) {
 	switch {
 	case c.unknown:
-		return NotKnown, false
+		return setout.NotKnown, false
 	case c.yesNo && c.yes:
-		return Holds, false
+		return setout.Holds, false
 	case c.yesNo:
-		return DoesNotHold, false
+		return setout.DoesNotHold, false
 	}
 	slack := judgeTol * math.Max(1, math.Abs(c.limit))
 	lo, hi := c.value.lo-c.limit, c.value.hi-c.limit
@@ -55,11 +56,11 @@ func (c judgeClaim) verdict() (v Verdict, open bool) {
 	}
 	switch {
 	case hi <= -slack:
-		return Holds, false
+		return setout.Holds, false
 	case lo > slack:
-		return DoesNotHold, false
+		return setout.DoesNotHold, false
 	}
-	return Holds, true
+	return setout.Holds, true
 }
 
 // rest on the load's estimate: never known.
@@ -82,11 +83,11 @@ func (j *judge) stationChecks() {
 			}
 		}
 	}
-	j.compare(j.st.Checks, must, func(k Check) (judgeClaim, bool) {
+	j.compare(j.st.Checks, must, func(k setout.Check) (judgeClaim, bool) {
 		if slices.Contains(judgeEstimated, k.ID) {
 			return j.estimated(k), true
 		}
-		for _, derive := range []func(*judged, Check) (judgeClaim, bool){j.wireClaim, j.strengthClaim, j.placeClaim, j.jointClaim} {
+		for _, derive := range []func(*judged, setout.Check) (judgeClaim, bool){j.wireClaim, j.strengthClaim, j.placeClaim, j.jointClaim} {
 			if c, ok := derive(j.st, k); ok {
 				return c, true
 			}
@@ -96,7 +97,7 @@ func (j *judge) stationChecks() {
 }
 
 // estimated is a claim that rests on the load's estimate: not known, unless the force of locking alone is already too much.
-func (j *judge) estimated(k Check) judgeClaim {
+func (j *judge) estimated(k setout.Check) judgeClaim {
 	part, ok := strings.CutSuffix(k.ID, "-loaded")
 	if !ok {
 		return judgeNot
@@ -107,21 +108,21 @@ func (j *judge) estimated(k Check) judgeClaim {
 		c, _ = j.strengthClaim(j.st, k)
 	}
 	v, open := c.verdict()
-	if v == DoesNotHold || open && k.Verdict == DoesNotHold {
+	if v == setout.DoesNotHold || open && k.Verdict == setout.DoesNotHold {
 		return judgeYes(false)
 	}
 	return judgeNot
 }
 
 // compare holds checks against what the judge finds: none missing, none unknown to it, no verdict, number or limit different.
-func (j *judge) compare(checks []Check, must []string, derive func(Check) (judgeClaim, bool)) {
+func (j *judge) compare(checks []setout.Check, must []string, derive func(setout.Check) (judgeClaim, bool)) {
 	for _, id := range must {
-		if !slices.ContainsFunc(checks, func(k Check) bool { return k.ID == id }) {
+		if !slices.ContainsFunc(checks, func(k setout.Check) bool { return k.ID == id }) {
 			j.say(id, "%s was not looked at", id)
 		}
 	}
 	for _, k := range checks {
-		if k.Verdict == Holds && slices.Contains(k.Rests, "tributary-area") {
+		if k.Verdict == setout.Holds && slices.Contains(k.Rests, "tributary-area") {
 			j.say(k.ID, "%s is said to hold, and rests on an estimate that can be low by half", k.Name)
 		}
 		c, ok := derive(k)
@@ -130,7 +131,7 @@ func (j *judge) compare(checks []Check, must []string, derive func(Check) (judge
 			continue
 		}
 		want, open := c.verdict()
-		if k.Verdict != want && !(open && k.Verdict != NotKnown) {
+		if k.Verdict != want && !(open && k.Verdict != setout.NotKnown) {
 			j.say(k.ID, "%s is said to be “%s”, the judge finds “%s”", k.Name, k.Verdict, want)
 		}
 		if c.unknown || c.yesNo || k.NoNumber {
@@ -144,7 +145,7 @@ func (j *judge) compare(checks []Check, must []string, derive func(Check) (judge
 }
 
 // wireClaim covers the closing: chance, preload, torque, wire.
-func (j *judge) wireClaim(s *judged, k Check) (judgeClaim, bool) {
+func (j *judge) wireClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	limits, cond := &j.pan.Job.Limits, &j.plan.Job.Conditions
 	known := s.cloud != nil
 	share := 0.5
@@ -188,7 +189,7 @@ func (j *judge) wireClaim(s *judged, k Check) (judgeClaim, bool) {
 }
 
 // strengthClaim covers what the sheets, rivets and feet carry at the force of locking.
-func (j *judge) strengthClaim(s *judged, k Check) (judgeClaim, bool) {
+func (j *judge) strengthClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	factor := judgeFactor(j.plan.Job.Conditions.JointFactor)
 	share := 0.5
 	if m := j.pan.Job.Limits.ChanceMin.Value; m > 0 && m < 1 {
@@ -267,7 +268,7 @@ func (j *judge) panelChecks() {
 	if most > 0 && limits.PitchMax.Value > 0 {
 		must = append(must, "pitch-max")
 	}
-	j.compare(j.pan.Checks, must, func(k Check) (judgeClaim, bool) {
+	j.compare(j.pan.Checks, must, func(k setout.Check) (judgeClaim, bool) {
 		switch k.ID {
 		case "pitch-min":
 			return judgeLeast(judgeAt(least), limits.PitchMin.Value), true

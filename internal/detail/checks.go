@@ -1,10 +1,12 @@
-package setout
+// Package detail is what is worked out once places and parts are settled: rivet joints, holes, local checks, and whether the
+// panel drops on.
+package detail
 
 import (
-	"fmt"
 	"math"
 
 	"panelwright/internal/job"
+	"panelwright/internal/setout"
 )
 
 // checkRounding is how far, relative to the limit, a value may pass it and still count as on it: inputs converted from inches
@@ -13,7 +15,7 @@ const checkRounding = 1e-9
 
 // Checks looks at every limit of the plan and fills the checks of each station and each panel. The plan must be placed,
 // picked, loaded, and its holes set out. A check that lacks a number is NotKnown and names the number.
-func Checks(p *Plan) {
+func Checks(p *setout.Plan) {
 	for _, pan := range p.Panels {
 		for _, st := range pan.Stations {
 			st.Checks = checkStation(p.Job, pan, st)
@@ -22,15 +24,15 @@ func Checks(p *Plan) {
 	}
 }
 
-func checkStation(j *job.Job, pan *Panel, st *Station) []Check {
+func checkStation(j *job.Job, pan *setout.Panel, st *setout.Station) []setout.Check {
 	if st.Choice == nil || st.Choice.Stud == nil || st.Choice.Plate == nil || st.Choice.Receptacle == nil {
 		k := checkYes("closes", "closes", false, "no parts of the range close this station")
 		k.Cure = "see the panel's faults: they say by how much, and which part would"
-		return append([]Check{k}, checkEdge(j, pan, st)...)
+		return append([]setout.Check{k}, checkEdge(j, pan, st)...)
 	}
 	s := &checkSite{jointSite: jointSiteOf(j, pan, st), joins: checkJoins(pan, st)}
 	s.wire = checkWireOf(s)
-	var out []Check
+	var out []setout.Check
 	out = append(out, checkClosing(s)...)
 	out = append(out, checkStrength(s)...)
 	out = append(out, checkRivets(s)...)
@@ -43,12 +45,12 @@ func checkStation(j *job.Job, pan *Panel, st *Station) []Check {
 // checkSite is what the checks of one station share.
 type checkSite struct {
 	jointSite
-	joins []RivetJoint
+	joins []setout.RivetJoint
 	wire  checkWire
 }
 
-func checkJoins(pan *Panel, st *Station) []RivetJoint {
-	var out []RivetJoint
+func checkJoins(pan *setout.Panel, st *setout.Station) []setout.RivetJoint {
+	var out []setout.RivetJoint
 	for _, jt := range pan.Joins {
 		if jt.Station == st.ID {
 			out = append(out, jt)
@@ -57,7 +59,7 @@ func checkJoins(pan *Panel, st *Station) []RivetJoint {
 	return out
 }
 
-func (s *checkSite) join(part string) *RivetJoint {
+func (s *checkSite) join(part string) *setout.RivetJoint {
 	for i := range s.joins {
 		if s.joins[i].Part == part {
 			return &s.joins[i]
@@ -67,64 +69,40 @@ func (s *checkSite) join(part string) *RivetJoint {
 }
 
 // checkAtMost is a check of value ≤ limit. A value or limit that is not a number is not known.
-func checkAtMost(id, name string, value, limit float64, unit, basis string, rests ...string) Check {
-	k := Check{ID: id, Name: name, Value: value, Limit: limit, Unit: unit, Basis: basis, Rests: rests, Margin: math.NaN()}
+func checkAtMost(id, name string, value, limit float64, unit, basis string, rests ...string) setout.Check {
+	k := setout.Check{ID: id, Name: name, Value: value, Limit: limit, Unit: unit, Basis: basis, Rests: rests, Margin: math.NaN()}
 	if limit != 0 && !math.IsInf(limit, 0) {
 		k.Margin = (limit - value) / math.Abs(limit)
 	}
 	switch {
 	case math.IsNaN(value) || math.IsNaN(limit):
 	case value <= limit+checkRounding*math.Abs(limit):
-		k.Verdict = Holds
+		k.Verdict = setout.Holds
 	default:
-		k.Verdict = DoesNotHold
+		k.Verdict = setout.DoesNotHold
 	}
 	return k
 }
 
 // checkAtLeast is a check of value ≥ limit.
-func checkAtLeast(id, name string, value, limit float64, unit, basis string, rests ...string) Check {
+func checkAtLeast(id, name string, value, limit float64, unit, basis string, rests ...string) setout.Check {
 	k := checkAtMost(id, name, -value, -limit, unit, basis, rests...)
 	k.Value, k.Limit, k.AtLeast = value, limit, true
 	return k
 }
 
 // checkYes is a check without a number.
-func checkYes(id, name string, ok bool, basis string, rests ...string) Check {
-	k := Check{ID: id, Name: name, NoNumber: true, Verdict: DoesNotHold, Basis: basis, Rests: rests, Margin: math.NaN()}
+func checkYes(id, name string, ok bool, basis string, rests ...string) setout.Check {
+	k := setout.Check{ID: id, Name: name, NoNumber: true, Verdict: setout.DoesNotHold, Basis: basis, Rests: rests, Margin: math.NaN()}
 	if ok {
-		k.Verdict = Holds
+		k.Verdict = setout.Holds
 	}
 	return k
 }
 
 // checkUnknown is a check that nothing here can decide; cure says what would.
-func checkUnknown(id, name, basis, cure string, rests ...string) Check {
-	return Check{ID: id, Name: name, NoNumber: true, Verdict: NotKnown, Basis: basis, Cure: cure, Rests: rests, Margin: math.NaN()}
-}
-
-// estimated turns a check whose value rests on the tributary-area estimate into one that is not known: the estimate can be
-// low by half, and knows no prying.
-func (k Check) estimated() Check {
-	k.Verdict = NotKnown
-	k.Rests = append(k.Rests, RestsTributaryArea)
-	k.Cure = "the load at a station is an estimate by area: only a model of the panel can decide this"
-	return k
-}
-
-// missing turns a check into one that is not known for want of a field.
-func (k Check) missing(field string) Check {
-	k.Verdict, k.Margin = NotKnown, math.NaN()
-	k.Cure = "give " + field
-	return k
-}
-
-// cure sets what would make a check hold, when it does not.
-func (k Check) cure(format string, args ...any) Check {
-	if k.Verdict == DoesNotHold {
-		k.Cure = fmt.Sprintf(format, args...)
-	}
-	return k
+func checkUnknown(id, name, basis, cure string, rests ...string) setout.Check {
+	return setout.Check{ID: id, Name: name, NoNumber: true, Verdict: setout.NotKnown, Basis: basis, Cure: cure, Rests: rests, Margin: math.NaN()}
 }
 
 // factor is a factor of safety; one that the job left at zero divides by 1.

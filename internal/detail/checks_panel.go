@@ -1,4 +1,4 @@
-package setout
+package detail
 
 import (
 	"fmt"
@@ -6,19 +6,20 @@ import (
 	"sort"
 
 	"panelwright/internal/job"
+	"panelwright/internal/setout"
 )
 
 // checkPanel looks at what concerns the panel as a whole.
-func checkPanel(j *job.Job, pan *Panel) []Check {
+func checkPanel(j *job.Job, pan *setout.Panel) []setout.Check {
 	out := checkPitches(pan)
 	out = append(out, checkDropOn(pan))
 	gap := checkUnknown("seam-gap", "seam gap under load", fmt.Sprintf("limit %.2f mm; the gap between stations needs a model of the panel: bending, stretch, prying", pan.Job.Limits.SeamGap.Value),
-		"only a model of the panel can say; until then stations no farther apart than common practice", RestsTributaryArea, RestsSeamGap)
+		"only a model of the panel can say; until then stations no farther apart than common practice", setout.RestsTributaryArea, setout.RestsSeamGap)
 	out = append(out, gap,
-		checkUnknown("one-missing", "one station missing", "what its neighbours then carry needs a model of the panel", "only a model of the panel can say", RestsTributaryArea),
+		checkUnknown("one-missing", "one station missing", "what its neighbours then carry needs a model of the panel", "only a model of the panel can say", setout.RestsTributaryArea),
 		checkUnknown("natural-frequency", "first natural frequency", "needs a model of the panel", "only a model of the panel can say"),
 		checkUnknown("fan-out", "studs entering together on a crown", "studs on a crown fan out and may not all enter at once; the job states no crown",
-			"the setting out is flat: measure the crown, and try the panel before riveting", RestsSheetFlat))
+			"the setting out is flat: measure the crown, and try the panel before riveting", setout.RestsSheetFlat))
 	if pan.Job.OpensForward {
 		out = append(out, checkUnknown("second-retention", "second retention", "the wind can lift a panel that opens forwards",
 			"fit a latch, a pin or a lanyard that holds it when every station has let go, and note it on the card"))
@@ -27,8 +28,8 @@ func checkPanel(j *job.Job, pan *Panel) []Check {
 }
 
 // checkPitches looks at the distance between neighbours: least between any two, greatest along each seat line.
-func checkPitches(pan *Panel) []Check {
-	var out []Check
+func checkPitches(pan *setout.Panel) []setout.Check {
+	var out []setout.Check
 	least, who := math.Inf(1), ""
 	for i, a := range pan.Stations {
 		for _, b := range pan.Stations[:i] {
@@ -39,20 +40,20 @@ func checkPitches(pan *Panel) []Check {
 	}
 	if who != "" {
 		limit := pan.Job.Limits.PitchMin.Value
-		k := checkAtLeast("pitch-min", "least pitch", least, limit, "mm", who, RestsPitch)
-		out = append(out, k.cure("move %s %.1f mm apart", who, limit-least))
+		k := checkAtLeast("pitch-min", "least pitch", least, limit, "mm", who, setout.RestsPitch)
+		out = append(out, k.CuredBy("move %s %.1f mm apart", who, limit-least))
 	}
 	most, who := checkGreatestPitch(pan)
 	if limit := pan.Job.Limits.PitchMax.Value; who != "" && limit > 0 {
-		k := checkAtMost("pitch-max", "greatest pitch", most, limit, "mm", who, RestsPitch)
-		out = append(out, k.cure("one station more between %s", who))
+		k := checkAtMost("pitch-max", "greatest pitch", most, limit, "mm", who, setout.RestsPitch)
+		out = append(out, k.CuredBy("one station more between %s", who))
 	}
 	return out
 }
 
 // checkGreatestPitch is the greatest length along a seat line between neighbours on it. A station counts on every seat line
 // within half the support's width of it, so that a corner ends both its lines.
-func checkGreatestPitch(pan *Panel) (most float64, who string) {
+func checkGreatestPitch(pan *setout.Panel) (most float64, who string) {
 	for _, l := range pan.SeatLines {
 		if l.Path.EdgeCount() == 0 {
 			continue
@@ -87,23 +88,23 @@ func checkGreatestPitch(pan *Panel) (most float64, who string) {
 }
 
 // checkDropOn compares the interval of the chance that the panel drops on with the least chance wanted.
-func checkDropOn(pan *Panel) Check {
+func checkDropOn(pan *setout.Panel) setout.Check {
 	limit := pan.Job.Limits.ChanceMin.Value
-	k := checkAtLeast("drop-on", "chance to drop on", math.NaN(), 100*limit, "%", "", RestsDropOn, RestsChanceMin, RestsMarking)
+	k := checkAtLeast("drop-on", "chance to drop on", math.NaN(), 100*limit, "%", "", setout.RestsDropOn, setout.RestsChanceMin, setout.RestsMarking)
 	d := pan.DropOn
 	if d == nil {
 		k.Basis = "every stud into its hole at once"
-		return k.missing("the play of stud, hole and receptacle of every station")
+		return k.Missing("the play of stud, hole and receptacle of every station")
 	}
 	k = checkAtLeast(k.ID, k.Name, 100*d.Chance, 100*limit, "%", fmt.Sprintf("%s, zones of %.2f mm, clearance %.2f mm; %s", d.Marking, d.Zone, d.Clear, d.Basis), k.Rests...)
 	switch {
 	case d.Lo >= limit:
-		k.Verdict = Holds
+		k.Verdict = setout.Holds
 	case d.Hi < limit:
-		k.Verdict = DoesNotHold
+		k.Verdict = setout.DoesNotHold
 	default:
-		k.Verdict = NotKnown
+		k.Verdict = setout.NotKnown
 		k.Cure = fmt.Sprintf("the simulation cannot tell: between %.1f and %.1f %%", 100*d.Lo, 100*d.Hi)
 	}
-	return k.cure("match-drill the holes, use a jig, or larger locating holes: the hole that takes both zones is %.1f mm larger", 2*d.Zone-d.Clear)
+	return k.CuredBy("match-drill the holes, use a jig, or larger locating holes: the hole that takes both zones is %.1f mm larger", 2*d.Zone-d.Clear)
 }

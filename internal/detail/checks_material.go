@@ -1,9 +1,10 @@
-package setout
+package detail
 
 import (
 	"fmt"
 	"math"
 
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -13,7 +14,9 @@ const (
 	galvanicHarsh  = 0.15
 )
 
-func checkMaterials(s *checkSite) []Check { return []Check{checkGalvanic(s), checkThermal(s)} }
+func checkMaterials(s *checkSite) []setout.Check {
+	return []setout.Check{checkGalvanic(s), checkThermal(s)}
+}
 
 // checkCouple is one pair of neighbours.
 type checkCouple struct {
@@ -91,7 +94,7 @@ func layersBody(chain []*checkBody, name string) *checkBody {
 
 // checkGalvanic looks at the worst couple of neighbours. A couple beyond the limit does not hold bare; it holds with an
 // insulating layer, which is a step of the card: the verdict says so by name.
-func checkGalvanic(s *checkSite) Check {
+func checkGalvanic(s *checkSite) setout.Check {
 	const id, name = "galvanic", "galvanic couples"
 	var worst *checkCouple
 	missing := ""
@@ -119,53 +122,53 @@ func checkGalvanic(s *checkSite) Check {
 		}
 	}
 	if worst == nil {
-		k := checkYes(id, name, true, "no two metals, nor metal and carbon, touch", RestsGalvanicIndex)
+		k := checkYes(id, name, true, "no two metals, nor metal and carbon, touch", setout.RestsGalvanicIndex)
 		if missing != "" {
-			return k.missing(missing)
+			return k.Missing(missing)
 		}
 		return k
 	}
-	k := checkAtMost(id, name, worst.volts, galvanicNormal, "V", fmt.Sprintf("%s on %s, difference of the anodic index; %.2f V normal, %.2f V in salt and wet", worst.a, worst.b, galvanicNormal, galvanicHarsh), RestsGalvanicIndex)
-	if k.Verdict == DoesNotHold {
+	k := checkAtMost(id, name, worst.volts, galvanicNormal, "V", fmt.Sprintf("%s on %s, difference of the anodic index; %.2f V normal, %.2f V in salt and wet", worst.a, worst.b, galvanicNormal, galvanicHarsh), setout.RestsGalvanicIndex)
+	if k.Verdict == setout.DoesNotHold {
 		how := "jointing compound and paint between them"
 		if worst.carbon {
 			how = "a glass ply or jointing compound between them, and rivets set wet in compound"
 		}
-		k.Verdict, k.NoNumber = Holds, true
+		k.Verdict, k.NoNumber = setout.Holds, true
 		k.Basis = fmt.Sprintf("bare it does not hold: %s on %s, %.2f V, limit %.2f V; it holds only with %s, a step of the card", worst.a, worst.b, worst.volts, galvanicNormal, how)
 		k.Cure = how
 	}
 	if missing != "" {
-		return k.missing(missing)
+		return k.Missing(missing)
 	}
 	return k
 }
 
 // checkThermal is the growth of the panel against that of its frame, from the panel's centroid to the station, over the
 // greatest change of temperature since fitting; the stud has its radial clearance to give.
-func checkThermal(s *checkSite) Check {
+func checkThermal(s *checkSite) setout.Check {
 	const id, name = "thermal-growth", "thermal growth against the hole's clearance"
 	cond := &s.job.Conditions
 	change := math.Max(math.Abs(cond.TempMax.Value-cond.TempFit.Value), math.Abs(cond.TempMin.Value-cond.TempFit.Value))
-	k := checkAtMost(id, name, math.NaN(), math.NaN(), "mm", fmt.Sprintf("difference of expansion × distance from the panel's middle × %.0f K; limit: radial clearance of stud and hole", change), RestsTemperature, RestsThermalGrowth)
+	k := checkAtMost(id, name, math.NaN(), math.NaN(), "mm", fmt.Sprintf("difference of expansion × distance from the panel's middle × %.0f K; limit: radial clearance of stud and hole", change), setout.RestsTemperature, setout.RestsThermalGrowth)
 	outer, inner := s.outer.Material, s.inner.Material
 	switch {
 	case outer == nil || outer.CTE == 0:
-		return k.missing("the thermal expansion of the outer panel's material")
+		return k.Missing("the thermal expansion of the outer panel's material")
 	case inner == nil || inner.CTE == 0:
-		return k.missing("the thermal expansion of the inner panel's material")
+		return k.Missing("the thermal expansion of the inner panel's material")
 	}
 	clear, known := dropOnClear(s.pan, s.st)
 	if !known {
-		return k.missing("the play of the stud in the receptacle")
+		return k.Missing("the play of the stud in the receptacle")
 	}
 	mid, ok := s.pan.Job.Outline.Centroid()
 	if !ok {
-		return k.missing("an outline that encloses an area")
+		return k.Missing("an outline that encloses an area")
 	}
 	growth := thermalGrowth(outer.CTE-inner.CTE, mid.Dist(s.st.At), change)
 	k = checkAtMost(id, name, growth, clear/2, "mm", k.Basis, k.Rests...)
-	return k.cure("a hole %.1f mm larger here, and one station that locates; or fit at a temperature nearer the middle of the range", 2*(growth-clear/2))
+	return k.CuredBy("a hole %.1f mm larger here, and one station that locates; or fit at a temperature nearer the middle of the range", 2*(growth-clear/2))
 }
 
 // thermalGrowth is |Δα|·L·ΔT, mm.

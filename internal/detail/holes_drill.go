@@ -1,10 +1,11 @@
-package setout
+package detail
 
 import (
 	"fmt"
 	"math"
 
 	"panelwright/internal/measure"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -31,7 +32,7 @@ func holeSoft(l jointLayer) bool {
 }
 
 // holeWork chooses drill, pilot, tool and speed for a row whose limits are set.
-func holeWork(h *Hole, in jointLayer, owned []stock.Drill) {
+func holeWork(h *setout.Hole, in jointLayer, owned []stock.Drill) {
 	if holeSoft(in) {
 		h.Tool, h.Note = "hole punch", "soft layer: cut oversize, so that it cannot creep into the hole"
 		return
@@ -145,7 +146,7 @@ func holeTool(f stock.Family, d, t float64) (tool, note string) {
 }
 
 // holeSink puts a countersink on a row, with its own slower speed.
-func holeSink(h *Hole, in jointLayer, k *Countersink) {
+func holeSink(h *setout.Hole, in jointLayer, k *setout.Countersink) {
 	k.Knife = k.Depth >= in.Thickness.Nom
 	family := stock.Family("")
 	if in.Material != nil {

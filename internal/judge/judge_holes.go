@@ -1,4 +1,4 @@
-package setout
+package judge
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -98,7 +99,7 @@ func (j *judge) schedule() {
 			continue
 		}
 		for _, w := range j.wanted(j.st) {
-			i := slices.IndexFunc(j.pan.Holes, func(h Hole) bool {
+			i := slices.IndexFunc(j.pan.Holes, func(h setout.Hole) bool {
 				return h.Station == st.ID && h.Layer == w.layer && h.Purpose == w.purpose && h.Index == w.index && h.At.Dist(w.at) < judgeTol
 			})
 			if i < 0 {
@@ -127,7 +128,7 @@ func (j *judge) schedule() {
 }
 
 // hole compares a row with what the part wants.
-func (j *judge) hole(h *Hole, w judgeHole) {
+func (j *judge) hole(h *setout.Hole, w judgeHole) {
 	d := h.Wanted
 	if h.Drill != nil {
 		d = h.Drill.Diameter
@@ -138,7 +139,7 @@ func (j *judge) hole(h *Hole, w judgeHole) {
 	if w.hi > 0 && (!judgeSame(h.Wanted, w.lo) || !judgeSame(h.WantedMax, w.hi)) {
 		j.say("holes", "hole no. %d wants %.3f to %.3f mm, the part says %.3f to %.3f mm", h.No, h.Wanted, h.WantedMax, w.lo, w.hi)
 	}
-	reversed := slices.ContainsFunc(j.pan.Joins, func(jt RivetJoint) bool {
+	reversed := slices.ContainsFunc(j.pan.Joins, func(jt setout.RivetJoint) bool {
 		return jt.Station == h.Station && h.Purpose == jt.Part+" rivet" && jt.HeadSink != nil
 	})
 	switch k := h.Countersink; {
@@ -154,7 +155,7 @@ func (j *judge) hole(h *Hole, w judgeHole) {
 }
 
 // drilled looks at drill, pilot, countersink and speed of a row, whatever it is for.
-func (j *judge) drilled(h *Hole) {
+func (j *judge) drilled(h *setout.Hole) {
 	owned := j.plan.Job.Drills
 	fits := func(d stock.Drill) bool { return d.Diameter >= h.Wanted-judgeTol && d.Diameter <= h.WantedMax+judgeTol }
 	switch {
@@ -202,7 +203,7 @@ func (j *judge) tails(used []bool) {
 		if r == nil || part == "plate" && s.plate.Face == stock.PlateNone || part == "receptacle" && s.rec.Fixing != stock.Riveted {
 			continue
 		}
-		i := slices.IndexFunc(j.pan.Joins, func(jt RivetJoint) bool { return jt.Station == s.ID && jt.Part == part })
+		i := slices.IndexFunc(j.pan.Joins, func(jt setout.RivetJoint) bool { return jt.Station == s.ID && jt.Part == part })
 		if i < 0 {
 			j.say(part+"-rivet-tail", "nothing says where the %s's rivets lie", part)
 			continue
@@ -232,7 +233,7 @@ func (j *judge) tails(used []bool) {
 	}
 }
 
-func (j *judge) tail(jt RivetJoint, part string, r *stock.Rivet, n, relief, sinks int) {
+func (j *judge) tail(jt setout.RivetJoint, part string, r *stock.Rivet, n, relief, sinks int) {
 	s := j.st
 	meets := jt.TailOn == "outer back" || jt.TailOn == "inner front"
 	need := r.TailDiameter

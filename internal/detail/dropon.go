@@ -1,10 +1,11 @@
-package setout
+package detail
 
 import (
 	"fmt"
 	"math"
 
 	"panelwright/internal/job"
+	"panelwright/internal/setout"
 	"panelwright/internal/spread"
 )
 
@@ -41,7 +42,7 @@ func FloatingFastenerZone(hole, fastener float64) float64 { return hole - fasten
 
 // dropOnClear returns by how much the stud may stand off its hole's centre, as a diameter: the locating hole as drilled less
 // the stud, or what the receptacle itself lets the stud wander, whichever is less; and the stud's float in its plate.
-func dropOnClear(pan *Panel, st *Station) (clear float64, known bool) {
+func dropOnClear(pan *setout.Panel, st *setout.Station) (clear float64, known bool) {
 	c := st.Choice
 	if c == nil || c.Stud == nil || c.Plate == nil || c.Receptacle == nil {
 		return 0, false
@@ -50,7 +51,7 @@ func dropOnClear(pan *Panel, st *Station) (clear float64, known bool) {
 	if c.Receptacle.CentreHole.Nom > 0 {
 		d := c.Receptacle.CentreHole.Nom
 		for _, h := range pan.Holes {
-			if h.Station == st.ID && h.Purpose == "centre" && h.locates && h.Drill != nil {
+			if h.Station == st.ID && h.Purpose == "centre" && h.Locates && h.Drill != nil {
 				d = h.Drill.Diameter
 			}
 		}
@@ -67,9 +68,9 @@ func dropOnClear(pan *Panel, st *Station) (clear float64, known bool) {
 
 // dropOnOf estimates the chance that a whole panel drops over its holes. The holes must be set out. It is nil when no
 // station has parts, or a part does not say how far its stud may wander.
-func dropOnOf(j *job.Job, pan *Panel) *DropOn {
+func dropOnOf(j *job.Job, pan *setout.Panel) *setout.DropOn {
 	zone, how := dropOnZone(j)
-	d := &DropOn{Marking: how, Zone: zone, Clear: math.Inf(1)}
+	d := &setout.DropOn{Marking: how, Zone: zone, Clear: math.Inf(1)}
 	var at [][2]float64
 	var zones, clear []float64
 	for _, st := range pan.Stations {

@@ -1,10 +1,11 @@
-package setout
+package detail
 
 import (
 	"fmt"
 	"math"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -27,8 +28,8 @@ func RivetEdgeDistance(d float64, countersunk bool) float64 {
 // RivetPitch is the least distance (mm) between rivets of diameter d (mm) in a row.
 func RivetPitch(d float64) float64 { return rivetPitchLeast * d }
 
-func checkRivets(s *checkSite) []Check {
-	var out []Check
+func checkRivets(s *checkSite) []setout.Check {
+	var out []setout.Check
 	for i := range s.joins {
 		jt := &s.joins[i]
 		out = append(out, checkRivetEdge(s, jt), checkRivetPitch(s, jt), checkLigament(s, jt), checkAngle(s, jt))
@@ -41,7 +42,7 @@ func checkRivets(s *checkSite) []Check {
 }
 
 // checkPattern is where a part's rivets stand on the panel.
-func checkPattern(st *Station, part string) []plane.Point {
+func checkPattern(st *setout.Station, part string) []plane.Point {
 	pattern := st.Choice.Plate.Rivets
 	if part == "receptacle" {
 		pattern = st.Choice.Receptacle.Rivets
@@ -55,7 +56,7 @@ func checkPattern(st *Station, part string) []plane.Point {
 
 // checkRivetEdge is the distance of the rivets from the edge of the sheet that they pull on: the outline and the cut-outs, and
 // for a rivet in the support also the support's other edge.
-func checkRivetEdge(s *checkSite, jt *RivetJoint) Check {
+func checkRivetEdge(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	id, name := jt.Part+"-rivet-edge", "edge distance of the "+jt.Part+"'s rivets"
 	value, missing := math.Inf(1), ""
 	for _, at := range checkPattern(s.st, jt.Part) {
@@ -75,15 +76,15 @@ func checkRivetEdge(s *checkSite, jt *RivetJoint) Check {
 	}
 	d := jt.Rivet.Diameter
 	limit := RivetEdgeDistance(d, jt.Rivet.Head == "countersunk")
-	k := checkAtLeast(id, name, value, limit, "mm", fmt.Sprintf("%.1f D to the nearest edge (TM 10-5410-229-13&P p. 5-4; AC 43.13-1B 4-57; countersunk 2.5 D)", limit/d), RestsRivetEdge)
+	k := checkAtLeast(id, name, value, limit, "mm", fmt.Sprintf("%.1f D to the nearest edge (TM 10-5410-229-13&P p. 5-4; AC 43.13-1B 4-57; countersunk 2.5 D)", limit/d), setout.RestsRivetEdge)
 	switch {
 	case math.IsInf(value, 1):
 		k.Value = math.NaN()
-		return k.missing("the hole pattern of the " + jt.Part)
+		return k.Missing("the hole pattern of the " + jt.Part)
 	case missing != "":
-		return k.missing(missing)
+		return k.Missing(missing)
 	}
-	return k.cure("move the station %.1f mm from the edge, turn the rivet line, widen the support, or draw a rib on to where it ends", limit-value)
+	return k.CuredBy("move the station %.1f mm from the edge, turn the rivet line, widen the support, or draw a rib on to where it ends", limit-value)
 }
 
 // checkRibEdge is the distance of q from the edges of a rib: its sides lie half its width from its line, and it ends square
@@ -105,7 +106,7 @@ func checkRibEdge(line plane.Path, width float64, q plane.Point) float64 {
 
 // checkRivetPitch is the distance to the nearest rivet of another station in the same sheet. A part's own pattern is accepted
 // as its maker drew it.
-func checkRivetPitch(s *checkSite, jt *RivetJoint) Check {
+func checkRivetPitch(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	id, name := jt.Part+"-rivet-pitch", "pitch of the "+jt.Part+"'s rivets to other stations'"
 	value, to := math.Inf(1), ""
 	mine := checkPattern(s.st, jt.Part)
@@ -127,15 +128,15 @@ func checkRivetPitch(s *checkSite, jt *RivetJoint) Check {
 	}
 	limit := RivetPitch(jt.Rivet.Diameter)
 	k := checkAtLeast(id, name, value, limit, "mm", basis)
-	return k.cure("move station %s or %s apart by %.1f mm", s.st.ID, to, limit-value)
+	return k.CuredBy("move station %s or %s apart by %.1f mm", s.st.ID, to, limit-value)
 }
 
 // checkLigament reports the metal left between the centre hole, at its countersunk diameter, and the rivet holes.
-func checkLigament(s *checkSite, jt *RivetJoint) Check {
+func checkLigament(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	layer, pattern := s.outer.jointName(), s.c.Plate.Rivets
-	purpose := purposePlateRivet
+	purpose := setout.PurposePlateRivet
 	if jt.Part == "receptacle" {
-		layer, pattern, purpose = s.inner.jointName(), s.c.Receptacle.Rivets, purposeReceptacle
+		layer, pattern, purpose = s.inner.jointName(), s.c.Receptacle.Rivets, setout.PurposeReceptacleRivet
 	}
 	centre, rivet := 0.0, 0.0
 	for i := range s.pan.Holes {
@@ -148,9 +149,9 @@ func checkLigament(s *checkSite, jt *RivetJoint) Check {
 			d = math.Max(d, h.Countersink.Diameter)
 		}
 		switch h.Purpose {
-		case purposeCentre:
+		case setout.PurposeCentre:
 			centre = math.Max(centre, d)
-		case purpose, purposeTailSink:
+		case purpose, setout.PurposeTailCountersink:
 			rivet = math.Max(rivet, d)
 		}
 	}
@@ -162,16 +163,16 @@ func checkLigament(s *checkSite, jt *RivetJoint) Check {
 		"at the countersunk diameters; the part's own pattern is accepted as its maker drew it, so long as the holes do not run together")
 	if len(pattern) == 0 {
 		k.Value = math.NaN()
-		return k.missing("the hole pattern of the " + jt.Part)
+		return k.Missing("the hole pattern of the " + jt.Part)
 	}
 	if value <= 0 {
-		k.Verdict = DoesNotHold
+		k.Verdict = setout.DoesNotHold
 	}
-	return k.cure("the holes run together: a smaller centre hole or other rivets")
+	return k.CuredBy("the holes run together: a smaller centre hole or other rivets")
 }
 
 // checkAngle compares the included angle of the part's seats with the rivet's.
-func checkAngle(s *checkSite, jt *RivetJoint) Check {
+func checkAngle(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	part, id := s.c.Plate.CountersinkDeg, s.c.Plate.ID
 	if jt.Part == "receptacle" {
 		part, id = s.c.Receptacle.CountersinkDeg, s.c.Receptacle.ID
@@ -183,68 +184,68 @@ func checkAngle(s *checkSite, jt *RivetJoint) Check {
 	headOnPart := jt.HeadOn == jt.Part+" front" || jt.HeadOn == jt.Part+" back"
 	switch {
 	case sunk && r.CountersinkDeg <= 0:
-		return k.missing(fmt.Sprintf("the countersink angle of %s", r.ID))
+		return k.Missing(fmt.Sprintf("the countersink angle of %s", r.ID))
 	case sunk && part > 0:
 		ok := math.Abs(part-r.CountersinkDeg) < 0.5 // angles are stated in whole degrees
 		k = checkYes(k.ID, name, ok, fmt.Sprintf("%s wants %.0f°, %s has %.0f°: the angles must be the same", id, part, r.ID, r.CountersinkDeg))
-		return k.cure("a countersunk rivet of %.0f°", part)
+		return k.CuredBy("a countersunk rivet of %.0f°", part)
 	case sunk && headOnPart:
 		k = checkYes(k.ID, name, false, fmt.Sprintf("%s is countersunk, %s has no seats for it", r.ID, id))
-		return k.cure("a dome rivet, or a part with seats of %.0f°", r.CountersinkDeg)
+		return k.CuredBy("a dome rivet, or a part with seats of %.0f°", r.CountersinkDeg)
 	case sunk:
 		k.Basis = fmt.Sprintf("the sheet is countersunk %.0f° for %s; the part has no seats of its own", r.CountersinkDeg, r.ID)
 	case part > 0 && headOnPart:
 		k = checkYes(k.ID, name, false, fmt.Sprintf("%s has seats of %.0f°, the dome head of %s bears on their rims only", id, part, r.ID))
-		return k.cure("a countersunk rivet of %.0f°", part)
+		return k.CuredBy("a countersunk rivet of %.0f°", part)
 	}
 	return k
 }
 
 // checkSinkDepth compares the deeper countersink of a joint with its sheet: h < t, better h ≤ ⅔ t, or the edge becomes a
 // knife edge (common joint-design rule, from memory).
-func checkSinkDepth(jt *RivetJoint) Check {
+func checkSinkDepth(jt *setout.RivetJoint) setout.Check {
 	h := 0.0
-	for _, k := range []*Countersink{jt.HeadSink, jt.TailSink} {
+	for _, k := range []*setout.Countersink{jt.HeadSink, jt.TailSink} {
 		if k != nil {
 			h = math.Max(h, k.Depth)
 		}
 	}
 	k := sinkCheck(jt.Part+"-countersink-depth", "countersink depth for the "+jt.Part+"'s rivets", h, jt.SinkLayerThick)
-	return k.cure("a thicker %s, of more than %.2f mm, a rivet of smaller head, or a dimpled sheet", jt.SinkLayer, h)
+	return k.CuredBy("a thicker %s, of more than %.2f mm, a rivet of smaller head, or a dimpled sheet", jt.SinkLayer, h)
 }
 
-func sinkCheck(id, name string, h, t float64) Check {
+func sinkCheck(id, name string, h, t float64) setout.Check {
 	k := checkAtMost(id, name, h, t, "mm", "h = (D − d)/(2·tan(A/2)) below the sheet's thickness, or the edge becomes a knife edge (from memory)")
 	if h >= t {
-		k.Verdict = DoesNotHold
-	} else if h > jointSinkShare*t {
+		k.Verdict = setout.DoesNotHold
+	} else if h > setout.SinkShareMax*t {
 		k.Basis += "; more than the ⅔ t that is better"
 	}
 	return k
 }
 
-func checkGrip(jt *RivetJoint) Check {
+func checkGrip(jt *setout.RivetJoint) setout.Check {
 	r := jt.Rivet
 	id, name := jt.Part+"-rivet-grip", "grip of the "+jt.Part+"'s rivets"
 	basis := fmt.Sprintf("layers joined, nominal; %s grips %.1f to %.1f mm", r.ID, r.GripMin, r.GripMax)
 	if r.GripMax <= 0 {
-		return checkAtMost(id, name, jt.Grip, math.NaN(), "mm", basis).missing(fmt.Sprintf("the grip range of %s", r.ID))
+		return checkAtMost(id, name, jt.Grip, math.NaN(), "mm", basis).Missing(fmt.Sprintf("the grip range of %s", r.ID))
 	}
 	if jt.Grip < r.GripMin {
-		return checkAtLeast(id, name, jt.Grip, r.GripMin, "mm", basis).cure("a shorter rivet: the layers joined are %.2f mm", jt.Grip)
+		return checkAtLeast(id, name, jt.Grip, r.GripMin, "mm", basis).CuredBy("a shorter rivet: the layers joined are %.2f mm", jt.Grip)
 	}
-	return checkAtMost(id, name, jt.Grip, r.GripMax, "mm", basis).cure("a longer rivet: the layers joined are %.2f mm", jt.Grip)
+	return checkAtMost(id, name, jt.Grip, r.GripMax, "mm", basis).CuredBy("a longer rivet: the layers joined are %.2f mm", jt.Grip)
 }
 
 // checkTail says whether the rivet's head and tail have a place: on a meeting face, on laminate.
-func checkTail(jt *RivetJoint) Check {
-	k := checkYes(jt.Part+"-rivet-tail", "tail of the "+jt.Part+"'s rivets", jt.Trouble == "", fmt.Sprintf("head on %s, tail on %s: %s", jt.HeadOn, jt.TailOn, jt.TailTreatment), RestsBlindTail)
+func checkTail(jt *setout.RivetJoint) setout.Check {
+	k := checkYes(jt.Part+"-rivet-tail", "tail of the "+jt.Part+"'s rivets", jt.Trouble == "", fmt.Sprintf("head on %s, tail on %s: %s", jt.HeadOn, jt.TailOn, jt.TailTreatment), setout.RestsBlindTail)
 	if jt.Reason != "" {
 		k.Basis += "; " + jt.Reason
 	}
 	k.Cure = jt.Trouble
-	if k.Verdict == Holds && jt.TailOnLaminate && jt.WasherDiameter == 0 {
-		k.Verdict = NotKnown
+	if k.Verdict == setout.Holds && jt.TailOnLaminate && jt.WasherDiameter == 0 {
+		k.Verdict = setout.NotKnown
 		k.Cure = "a tail spread into laminate without a washer: no data says what it holds; set two in a piece of the same laminate and pull them"
 	}
 	return k

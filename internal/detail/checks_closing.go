@@ -1,9 +1,10 @@
-package setout
+package detail
 
 import (
 	"fmt"
 	"math"
 
+	"panelwright/internal/setout"
 	"panelwright/internal/spread"
 	"panelwright/internal/stock"
 )
@@ -50,7 +51,7 @@ func checkWireOf(s *checkSite) checkWire {
 			sum = append(sum, spread.RectangularAbout(0, c.Shim.Thickness.Tol))
 		}
 	}
-	if give, _ := stackSoft(&st.Stack, c.Receptacle.FootArea); !math.IsInf(give, 1) {
+	if give, _ := setout.StackSoft(&st.Stack, c.Receptacle.FootArea); !math.IsInf(give, 1) {
 		sum = sum.Scaled(give / (k.Nom + give)) // soft layers yield in series with the wire
 	}
 	off := st.Close.Delta - sum.Mean()
@@ -82,11 +83,11 @@ func (w checkWire) end() string {
 	return fmt.Sprintf("at the end of its spread that %.3g %% of such stations pass", 100*w.share)
 }
 
-func checkClosing(s *checkSite) []Check {
-	out := []Check{checkCloses(s)}
+func checkClosing(s *checkSite) []setout.Check {
+	out := []setout.Check{checkCloses(s)}
 	if !s.wire.known {
 		for _, n := range [][2]string{{"preload", "preload"}, {"wire-deflection", "wire deflection"}, {"turning-torque", "turning torque"}, {"wire-force-locked", "wire force, locked"}} {
-			out = append(out, Check{ID: n[0], Name: n[1], NoNumber: true, Basis: "δ = z − R, F = k·δ"}.missing(s.wire.field))
+			out = append(out, setout.Check{ID: n[0], Name: n[1], NoNumber: true, Basis: "δ = z − R, F = k·δ"}.Missing(s.wire.field))
 		}
 	} else {
 		out = append(out, checkPreload(s), checkDeflection(s), checkTorque(s), checkUnlock(s), checkForceLocked(s))
@@ -94,52 +95,52 @@ func checkClosing(s *checkSite) []Check {
 	return append(out, checkForceLoaded(s), checkShut(s), checkSeal(s))
 }
 
-func checkCloses(s *checkSite) Check {
+func checkCloses(s *checkSite) setout.Check {
 	limit := s.pan.Job.Limits.ChanceMin.Value
-	k := checkAtLeast("closes", "chance to close well", math.NaN(), 100*limit, "%", "δ_lo ≤ δ ≤ δ_hi, δ = z − R; exact sum of the layers' and parts' spreads", RestsChanceMin, RestsRectangular)
+	k := checkAtLeast("closes", "chance to close well", math.NaN(), 100*limit, "%", "δ_lo ≤ δ ≤ δ_hi, δ = z − R; exact sum of the layers' and parts' spreads", setout.RestsChanceMin, setout.RestsRectangular)
 	if !s.st.Close.Known {
-		k.Rests = append(k.Rests, RestsNearestListed)
-		return k.missing("thickness bands, or reach, depth and rate, of the pair: a list of single thicknesses gives no chance")
+		k.Rests = append(k.Rests, setout.RestsNearestListed)
+		return k.Missing("thickness bands, or reach, depth and rate, of the pair: a list of single thicknesses gives no chance")
 	}
 	k = checkAtLeast(k.ID, k.Name, 100*s.st.Close.Chance, 100*limit, "%", k.Basis, k.Rests...)
-	return k.cure("%s", s.st.Close.Cure)
+	return k.CuredBy("%s", s.st.Close.Cure)
 }
 
-func checkPreload(s *checkSite) Check {
+func checkPreload(s *checkSite) setout.Check {
 	k := checkAtLeast("preload", "preload, low end", s.wire.forced, s.pan.Job.Limits.PreloadMin.Value, "N",
-		"F = k·(δ − ageing), k at its least, δ "+s.wire.end(), RestsPreload, RestsAgeing)
-	return k.cure("deepen the free wire: %s", s.st.Close.Cure)
+		"F = k·(δ − ageing), k at its least, δ "+s.wire.end(), setout.RestsPreload, setout.RestsAgeing)
+	return k.CuredBy("deepen the free wire: %s", s.st.Close.Cure)
 }
 
-func checkDeflection(s *checkSite) Check {
+func checkDeflection(s *checkSite) setout.Check {
 	c := s.c
 	k := checkAtMost("wire-deflection", "wire deflection at the crest", s.wire.hi+c.Stud.Crest, c.Receptacle.DeflectionMax, "mm", "δ + c, δ "+s.wire.end())
 	if c.Receptacle.DeflectionMax <= 0 {
-		return k.missing(fmt.Sprintf("the wire's deflection limit of %s", c.Receptacle.ID))
+		return k.Missing(fmt.Sprintf("the wire's deflection limit of %s", c.Receptacle.ID))
 	}
-	return k.cure("too tight: %s", s.st.Close.Cure)
+	return k.CuredBy("too tight: %s", s.st.Close.Cure)
 }
 
-func checkTorque(s *checkSite) Check {
-	limit, who, rest := s.job.Conditions.ToolTorque.Value, "a driver in a hand", RestsToolTorque
+func checkTorque(s *checkSite) setout.Check {
+	limit, who, rest := s.job.Conditions.ToolTorque.Value, "a driver in a hand", setout.RestsToolTorque
 	if s.c.Stud.Drive == "hand" {
-		limit, who, rest = s.job.Conditions.HandTorque.Value, "a hand", RestsHandTorque
+		limit, who, rest = s.job.Conditions.HandTorque.Value, "a hand", setout.RestsHandTorque
 	}
 	k := checkAtMost("turning-torque", "turning torque, high end", s.wire.torque/1000, limit/1000, "N·m",
-		fmt.Sprintf("M = F·(r·tan(λ + φ) + μ_h·r_h), F = k·(δ + c), k at its greatest, δ %s; limit: %s", s.wire.end(), who), rest, RestsFriction)
+		fmt.Sprintf("M = F·(r·tan(λ + φ) + μ_h·r_h), F = k·(δ + c), k at its greatest, δ %s; limit: %s", s.wire.end(), who), rest, setout.RestsFriction)
 	if math.IsNaN(k.Value) {
-		return k.missing(fmt.Sprintf("the cam radius of %s", s.c.Stud.ID))
+		return k.Missing(fmt.Sprintf("the cam radius of %s", s.c.Stud.ID))
 	}
-	return k.cure("too tight to turn: %s", s.st.Close.Cure)
+	return k.CuredBy("too tight to turn: %s", s.st.Close.Cure)
 }
 
-func checkUnlock(s *checkSite) Check {
+func checkUnlock(s *checkSite) setout.Check {
 	basis := "least torque out of the detent; this is what holds against vibration"
 	if s.st.Close.CamRunsBack {
 		basis += "; the cam runs back (λ > φ), so the detent alone holds"
 	}
-	k := Check{ID: "unlocking-torque", Name: "unlocking torque", Value: s.st.Close.UnlockTorque / 1000, Limit: math.NaN(), Unit: "N·m", AtLeast: true,
-		Margin: math.NaN(), Basis: basis, Rests: []string{RestsFriction}}
+	k := setout.Check{ID: "unlocking-torque", Name: "unlocking torque", Value: s.st.Close.UnlockTorque / 1000, Limit: math.NaN(), Unit: "N·m", AtLeast: true,
+		Margin: math.NaN(), Basis: basis, Rests: []string{setout.RestsFriction}}
 	k.Cure = "no source says how much is enough: run the panel on the vehicle and look at the witness marks after the first run"
 	return k
 }
@@ -156,46 +157,46 @@ func checkRating(s *checkSite) (limit float64, field string) {
 	return math.Min(a, b) / factor(s.job.Conditions.RatingFactor), ""
 }
 
-func checkForceLocked(s *checkSite) Check {
+func checkForceLocked(s *checkSite) setout.Check {
 	limit, field := checkRating(s)
 	k := checkAtMost("wire-force-locked", "wire force while locking", s.wire.crest, limit, "N",
-		"F = k·(δ + c), k at its greatest, δ "+s.wire.end()+"; limit: the lesser rating over the factor", RestsRatingFactor)
+		"F = k·(δ + c), k at its greatest, δ "+s.wire.end()+"; limit: the lesser rating over the factor", setout.RestsRatingFactor)
 	if field != "" {
-		return k.missing(field)
+		return k.Missing(field)
 	}
-	return k.cure("the preload alone passes the rating: %s", s.st.Close.Cure)
+	return k.CuredBy("the preload alone passes the rating: %s", s.st.Close.Cure)
 }
 
 // checkForceLoaded is the wire force with the load on the panel: max(F₀, P). It rests on the load's estimate.
-func checkForceLoaded(s *checkSite) Check {
+func checkForceLoaded(s *checkSite) setout.Check {
 	limit, field := checkRating(s)
 	force := math.NaN()
 	if s.wire.known {
 		force = math.Max(s.wire.crest, s.st.Load.Outward)
 	}
-	k := checkAtMost("wire-force-loaded", "wire force under load", force, limit, "N", "max(k·(δ + c), P), P the load at the station", RestsRatingFactor)
+	k := checkAtMost("wire-force-loaded", "wire force under load", force, limit, "N", "max(k·(δ + c), P), P the load at the station", setout.RestsRatingFactor)
 	if field != "" {
-		k = k.missing(field)
-		k.Rests = append(k.Rests, RestsTributaryArea)
+		k = k.Missing(field)
+		k.Rests = append(k.Rests, setout.RestsTributaryArea)
 		return k
 	}
 	if s.wire.known && s.wire.crest > limit*(1+checkRounding) {
-		return k.cure("the preload alone passes the rating")
+		return k.CuredBy("the preload alone passes the rating")
 	}
-	return k.estimated()
+	return k.Estimated()
 }
 
 // checkShut is whether the seat stays shut: the outward load stays below the preload.
-func checkShut(s *checkSite) Check {
+func checkShut(s *checkSite) setout.Check {
 	forced := math.NaN()
 	if s.wire.known {
 		forced = s.wire.forced
 	}
 	return checkAtLeast("stays-shut", "preload against the outward load", forced, s.st.Load.Outward, "N",
-		"the seat stays shut while the outward load, seal push included, stays below F₀", RestsAgeing).estimated()
+		"the seat stays shut while the outward load, seal push included, stays below F₀", setout.RestsAgeing).Estimated()
 }
 
-func checkSeal(s *checkSite) Check {
+func checkSeal(s *checkSite) setout.Check {
 	if s.st.Support == nil || s.st.Support.Seal == nil {
 		return checkYes("seal-push", "preload against the seal's push", true, "no seal beside this station pushes the panel off")
 	}
@@ -204,5 +205,5 @@ func checkSeal(s *checkSite) Check {
 		forced = s.wire.forced
 	}
 	return checkAtLeast("seal-push", "preload against the seal's push", forced, s.st.Load.SealPush, "N",
-		"F₀ at the low end against the push of the seal on the length nearest to the station", RestsAgeing).estimated()
+		"F₀ at the low end against the push of the seal on the length nearest to the station", setout.RestsAgeing).Estimated()
 }

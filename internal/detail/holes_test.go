@@ -1,4 +1,4 @@
-package setout
+package detail
 
 import (
 	"math"
@@ -7,7 +7,9 @@ import (
 
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
+	"panelwright/internal/worked"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -47,17 +49,17 @@ func TestCountersinkDepth(t *testing.T) {
 		{9, 5, 82, 2.3007}, {9, 5, 90, 2.0000}, {9, 5, 100, 1.6782}, {9, 5, 120, 1.1547},
 		{8, 4.5, 82, 2.0131}, {8, 4.5, 90, 1.7500}, {8, 4.5, 100, 1.4684},
 	} {
-		near(t, "depth", sinkDepth(c.surface, c.hole, c.angle), c.want, 5e-5)
+		near(t, "depth", setout.SinkDepth(c.surface, c.hole, c.angle), c.want, 5e-5)
 	}
 	for _, c := range []struct{ angle, grow float64 }{{82, 0.1739}, {90, 0.2}, {100, 0.2384}} {
-		d := sinkDepth(8, 4.5, c.angle)
+		d := setout.SinkDepth(8, 4.5, c.angle)
 		near(t, "growth of D", 2*math.Tan(c.angle*math.Pi/360)*(d+0.1)+4.5-8, c.grow, 1e-4)
 	}
 	// 100° flush heads, head depth from (A − D)/2/tan 50 (by geometry, from memory and checked), inches.
 	for _, c := range []struct{ d, head, depth float64 }{{3.0 / 32, .179, .0358}, {1.0 / 8, .225, .0420}, {5.0 / 32, .286, .0544}, {3.0 / 16, .353, .0694}} {
-		near(t, "flush head", sinkDepth(c.head, c.d, 100), c.depth, 1e-4)
+		near(t, "flush head", setout.SinkDepth(c.head, c.d, 100), c.depth, 1e-4)
 	}
-	if sinkDepth(3, 4, 90) != 0 {
+	if setout.SinkDepth(3, 4, 90) != 0 {
 		t.Error("a countersink narrower than its hole has no depth")
 	}
 }
@@ -76,7 +78,7 @@ func TestHandDrillRoundsDown(t *testing.T) {
 }
 
 func TestHoleDrillTakesTheSmallestThatFits(t *testing.T) {
-	owned := benchDrills()
+	owned := worked.Drills()
 	for lo := 1.0; lo < 9.5; lo += 0.05 {
 		d, why := holeDrill(owned, lo, lo+0.2)
 		if d == nil {
@@ -97,7 +99,7 @@ func TestHoleDrillTakesTheSmallestThatFits(t *testing.T) {
 }
 
 func TestPilot(t *testing.T) {
-	owned := benchDrills()
+	owned := worked.Drills()
 	for _, c := range []struct{ final, want float64 }{{9, 3}, {3.3, 3}, {3, 2.95}, {2, 0}, {1.5, 0}} {
 		got := 0.0
 		if d := holePilot(owned, c.final); d != nil {
@@ -132,15 +134,15 @@ func TestHoleTool(t *testing.T) {
 
 // Turning or moving a whole panel turns and moves its holes, and changes nothing else.
 func TestHolesFollowThePanel(t *testing.T) {
-	want := benchPlan(benchJob()).Panels[0].Holes
+	want := settled(worked.Job()).Panels[0].Holes
 	for _, turn := range []float64{0.3, math.Pi / 2, 2} {
-		j := benchJob()
+		j := worked.Job()
 		m := plane.Turn(turn, plane.Point{X: 100, Y: -50})
 		pan := j.Panels[0]
 		pan.Outline = pan.Outline.Transform(m)
-		p := benchPlan(j)
+		p := settled(j)
 		for i, st := range p.Panels[0].Stations {
-			old := benchPlaces[i]
+			old := worked.Places[i]
 			st.At = m.Apply(old)
 			st.Dir = turn
 			if old.X < 100 || old.X > 700 {
@@ -165,10 +167,10 @@ func TestHolesFollowThePanel(t *testing.T) {
 
 // The order of work: no stage, and within it no layer, comes back after another.
 func TestHoleOrder(t *testing.T) {
-	j := benchJob()
+	j := worked.Job()
 	j.Range.Plates[0].Rivets = []stock.Hole{{At: plane.Point{X: -26}}, {At: plane.Point{X: 26}}}
 	j.Range.Plates[0].Length = 64
-	holes := benchPlan(j).Panels[0].Holes
+	holes := settled(j).Panels[0].Holes
 	done := map[string]bool{}
 	last := ""
 	relief := 0
@@ -176,9 +178,9 @@ func TestHoleOrder(t *testing.T) {
 		if h.No != i+1 {
 			t.Errorf("row %d has number %d", i+1, h.No)
 		}
-		if h.Purpose == purposeRelief {
+		if h.Purpose == setout.PurposeRelief {
 			relief++
-			if h.Stage != stageRelief || h.Layer != "inner" {
+			if h.Stage != setout.StageRelief || h.Layer != "inner" {
 				t.Errorf("relief hole in stage %d of %s", h.Stage, h.Layer)
 			}
 		}
@@ -195,17 +197,17 @@ func TestHoleOrder(t *testing.T) {
 
 // A relief hole and the rivet hole above it share one pilot through both sheets; holes that have no partner are not clamped.
 func TestClampedHolesSharePlaces(t *testing.T) {
-	for _, v := range judgeVariants {
-		j := benchJob()
-		v.set(j)
-		holes := benchPlan(j).Panels[0].Holes
+	for _, v := range worked.Variants {
+		j := worked.Job()
+		v.Set(j)
+		holes := settled(j).Panels[0].Holes
 		for _, h := range holes {
 			partner := false
 			for _, o := range holes {
 				partner = partner || o.Station == h.Station && o.Layer != h.Layer && o.Pilot != nil && o.At.Dist(h.At) < holeSamePlace
 			}
 			if h.Clamped != (partner && h.Pilot != nil) {
-				t.Errorf("%s: hole %d, %s in %s: clamped %v, partner %v", v.name, h.No, h.Purpose, h.Layer, h.Clamped, partner)
+				t.Errorf("%s: hole %d, %s in %s: clamped %v, partner %v", v.Name, h.No, h.Purpose, h.Layer, h.Clamped, partner)
 			}
 		}
 	}
@@ -230,9 +232,9 @@ func TestFixedAndFloatingFasteners(t *testing.T) {
 func TestDropOnFallsWithTheZone(t *testing.T) {
 	last := 2.0
 	for i, zone := range []float64{0.175, 0.18, 0.3, 0.5, 0.8} { // the hole leaves 0.35 mm
-		j := benchJob()
+		j := worked.Job()
 		j.Conditions.MatchZone = job.Setting{Value: zone}
-		d := benchPlan(j).Panels[0].DropOn
+		d := settled(j).Panels[0].DropOn
 		near(t, "clearance", d.Clear, 0.35, 1e-9)
 		if i == 0 && (d.Chance != 1 || d.Samples != 0) {
 			t.Errorf("zone %.3f: %+v; want certainty without simulation", zone, d)
@@ -251,16 +253,16 @@ func TestDropOnFallsWithTheZone(t *testing.T) {
 }
 
 func BenchmarkHoles(b *testing.B) {
-	p := benchPlan(benchJob())
+	p := settled(worked.Job())
 	for b.Loop() {
 		Holes(p)
 	}
 }
 
 func BenchmarkDropOn(b *testing.B) {
-	j := benchJob()
+	j := worked.Job()
 	j.Conditions.Marking = "jig"
-	p := benchPlan(j)
+	p := settled(j)
 	for b.Loop() {
 		dropOnOf(j, p.Panels[0])
 	}

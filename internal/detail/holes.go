@@ -1,4 +1,4 @@
-package setout
+package detail
 
 import (
 	"cmp"
@@ -8,24 +8,12 @@ import (
 
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
-// The stages of the work. A hole's pilot belongs to the first stage and stands in the row of the hole that it starts.
+// Sizes that no part states; common practice, no source.
 const (
-	stagePilot       = 1
-	stageOpen        = 2
-	stageCountersink = 3
-	stageRelief      = 4
-)
-
-// The purposes of a hole, in the order in which they are drilled.
-const (
-	purposeCentre       = "centre"
-	purposePlateRivet   = "plate rivet"
-	purposeReceptacle   = "receptacle rivet"
-	purposeRelief       = "relief"
-	purposeTailSink     = "rivet tail countersink"
 	holeSamePlace       = 0.01 // mm: holes of two layers nearer than this are one drilling
 	holeReliefSlack     = 1.0  // mm, how much larger a relief hole may be drilled
 	holeSoftOversize    = 2.0  // mm, how much wider a soft layer is cut than the hole that passes it
@@ -35,7 +23,7 @@ const (
 // Holes sets out every hole of the plan: one row for each hole in each layer, numbered in the order of work, with the drill
 // from the shop's own set that serves it. It also fills each panel's rivet joints and the chance that the panel drops on.
 // Stations without parts get no holes.
-func Holes(p *Plan) {
+func Holes(p *setout.Plan) {
 	for _, pan := range p.Panels {
 		pan.Holes, pan.Joins = nil, nil
 		for _, st := range pan.Stations {
@@ -51,10 +39,10 @@ func Holes(p *Plan) {
 // holeBench gathers the rows of one station.
 type holeBench struct {
 	jointSite
-	rows []Hole
+	rows []setout.Hole
 }
 
-func holesAt(j *job.Job, pan *Panel, st *Station, joints []RivetJoint) []Hole {
+func holesAt(j *job.Job, pan *setout.Panel, st *setout.Station, joints []setout.RivetJoint) []setout.Hole {
 	if st.Choice == nil || st.Choice.Plate == nil || st.Choice.Receptacle == nil || st.Choice.Stud == nil {
 		return nil
 	}
@@ -68,11 +56,11 @@ func holesAt(j *job.Job, pan *Panel, st *Station, joints []RivetJoint) []Hole {
 }
 
 // add finishes a row in a layer: position, drill, pilot, tool and speed.
-func (b *holeBench) add(h Hole, in jointLayer, at plane.Point) *Hole {
+func (b *holeBench) add(h setout.Hole, in jointLayer, at plane.Point) *setout.Hole {
 	h.Panel, h.Station, h.Layer = b.pan.Job.Name, b.st.ID, in.jointName()
 	h.At = b.st.At.Add(at.Rotate(b.st.Dir))
 	if h.Stage == 0 {
-		h.Stage = stageOpen
+		h.Stage = setout.StageOpen
 	}
 	holeWork(&h, in, b.job.Drills)
 	b.rows = append(b.rows, h)
@@ -84,7 +72,7 @@ func (b *holeBench) centres() {
 	pl, rc := b.c.Plate, b.c.Receptacle
 	lo, hi := holeFit(pl.CentreHole, b.job.Conditions.HoleFit.Value)
 	if lo > 0 {
-		h := b.add(Hole{Purpose: purposeCentre, Wanted: lo, WantedMax: hi}, b.outer, plane.Point{})
+		h := b.add(setout.Hole{Purpose: setout.PurposeCentre, Wanted: lo, WantedMax: hi}, b.outer, plane.Point{})
 		if pl.CentreCountersinkDeg > 0 && pl.CentreCountersinkDiameter > 0 {
 			k := jointSink("front", pl.CentreCountersinkDeg, pl.CentreCountersinkDiameter, holeDrilled(h), "stud head")
 			k.Knife = k.Depth >= b.outer.Thickness.Nom
@@ -93,11 +81,11 @@ func (b *holeBench) centres() {
 	}
 	through := math.Max(math.Max(lo, rc.CentreHole.Nom), b.c.Stud.Shank.Nom)
 	for _, l := range b.between {
-		b.between1(l, purposeCentre, 0, through, plane.Point{})
+		b.between1(l, setout.PurposeCentre, 0, through, plane.Point{})
 	}
 	if rc.CentreHole.Nom > 0 {
 		lo, hi := holeLocating(rc, b.c.Stud, &b.job.Conditions)
-		h := b.add(Hole{Purpose: purposeCentre, Wanted: lo, WantedMax: hi, locates: true}, b.inner, plane.Point{})
+		h := b.add(setout.Hole{Purpose: setout.PurposeCentre, Wanted: lo, WantedMax: hi, Locates: true}, b.inner, plane.Point{})
 		h.Note = holeJoin(h.Note, "this hole locates the panel")
 	}
 }
@@ -107,15 +95,15 @@ func (b *holeBench) between1(l jointLayer, purpose string, index int, d float64,
 	if l.Material == nil {
 		return
 	}
-	h := Hole{Purpose: purpose, Index: index, Wanted: d, WantedMax: d + holeReliefSlack}
+	h := setout.Hole{Purpose: purpose, Index: index, Wanted: d, WantedMax: d + holeReliefSlack}
 	if holeSoft(l) {
 		h.Wanted, h.WantedMax = d+holeSoftOversize, d+holeSoftOversizeMax
 	}
-	if purpose == purposeRelief {
-		h.Stage = stageRelief
+	if purpose == setout.PurposeRelief {
+		h.Stage = setout.StageRelief
 	}
 	row := b.add(h, l, at)
-	if purpose != purposeCentre {
+	if purpose != setout.PurposeCentre {
 		return
 	}
 	if rc := b.c.Receptacle; rc.Mount == stock.FrontBesideSeat {
@@ -127,19 +115,19 @@ func (b *holeBench) between1(l jointLayer, purpose string, index int, d float64,
 }
 
 // rivets sets out the holes of one joint, its countersinks and its relief holes.
-func (b *holeBench) rivets(jt *RivetJoint) {
-	pattern, purpose, in := b.c.Plate.Rivets, purposePlateRivet, b.outer
+func (b *holeBench) rivets(jt *setout.RivetJoint) {
+	pattern, purpose, in := b.c.Plate.Rivets, setout.PurposePlateRivet, b.outer
 	if jt.Part == "receptacle" {
-		pattern, purpose, in = b.c.Receptacle.Rivets, purposeReceptacle, b.inner
+		pattern, purpose, in = b.c.Receptacle.Rivets, setout.PurposeReceptacleRivet, b.inner
 	}
 	for i, q := range pattern {
-		h := b.add(Hole{Purpose: purpose, Index: i + 1, Wanted: jt.Rivet.HoleMin, WantedMax: jt.Rivet.HoleMax}, in, q.At)
+		h := b.add(setout.Hole{Purpose: purpose, Index: i + 1, Wanted: jt.Rivet.HoleMin, WantedMax: jt.Rivet.HoleMax}, in, q.At)
 		if k := jt.HeadSink; k != nil {
 			holeSink(h, in, jointSink(k.Face, k.AngleDeg, k.Diameter, holeDrilled(h), k.Purpose))
 		}
 		if k := jt.TailSink; k != nil {
 			drilled := holeDrilled(h)
-			t := b.add(Hole{Purpose: purposeTailSink, Index: i + 1, Stage: stageCountersink, Wanted: h.Wanted, WantedMax: h.WantedMax}, in, q.At)
+			t := b.add(setout.Hole{Purpose: setout.PurposeTailCountersink, Index: i + 1, Stage: setout.StageCountersink, Wanted: h.Wanted, WantedMax: h.WantedMax}, in, q.At)
 			t.RPM, t.RPMBasis, t.Pilot = 0, "", nil
 			holeSink(t, in, jointSink(k.Face, k.AngleDeg, k.Diameter, drilled, k.Purpose))
 			t.Note = holeJoin(t.Note, "countersink only: spread the set tail into it and finish below flush")
@@ -150,10 +138,10 @@ func (b *holeBench) rivets(jt *RivetJoint) {
 	}
 	for i, q := range pattern {
 		for _, l := range b.between {
-			b.between1(l, purposeRelief, i+1, jt.Relief, q.At)
+			b.between1(l, setout.PurposeRelief, i+1, jt.Relief, q.At)
 		}
-		if !jt.HeadRelief && jt.TailTreatment == tailReliefInner {
-			h := b.add(Hole{Purpose: purposeRelief, Index: i + 1, Stage: stageRelief, Wanted: jt.Relief, WantedMax: jt.Relief + holeReliefSlack}, b.inner, q.At)
+		if !jt.HeadRelief && jt.TailTreatment == setout.TailReliefInner {
+			h := b.add(setout.Hole{Purpose: setout.PurposeRelief, Index: i + 1, Stage: setout.StageRelief, Wanted: jt.Relief, WantedMax: jt.Relief + holeReliefSlack}, b.inner, q.At)
 			h.Note = holeJoin(h.Note, "for the tail of the rivet in the outer panel")
 		}
 	}
@@ -189,7 +177,7 @@ func holeLocating(rc *stock.Receptacle, stud *stock.Stud, c *job.Conditions) (lo
 }
 
 // holeDrilled is the diameter that the hole gets: the drill's, or as wanted where none fits.
-func holeDrilled(h *Hole) float64 {
+func holeDrilled(h *setout.Hole) float64 {
 	if h.Drill != nil {
 		return h.Drill.Diameter
 	}
@@ -198,8 +186,8 @@ func holeDrilled(h *Hole) float64 {
 
 // holeOrder sorts the rows in the order of work and numbers them: stage by stage, then layer by layer from the outside, then
 // by purpose, so that one drill does all it can before the next is set.
-func holeOrder(pan *Panel) {
-	purposes := []string{purposeCentre, purposePlateRivet, purposeReceptacle, purposeTailSink, purposeRelief}
+func holeOrder(pan *setout.Panel) {
+	purposes := []string{setout.PurposeCentre, setout.PurposePlateRivet, setout.PurposeReceptacleRivet, setout.PurposeTailCountersink, setout.PurposeRelief}
 	role, place := map[string]int{}, map[string]int{}
 	for i, st := range pan.Stations {
 		place[st.ID] = i
@@ -207,7 +195,7 @@ func holeOrder(pan *Panel) {
 			role[l.jointName()] = max(role[l.jointName()], k)
 		}
 	}
-	slices.SortStableFunc(pan.Holes, func(a, b Hole) int {
+	slices.SortStableFunc(pan.Holes, func(a, b setout.Hole) int {
 		return cmp.Or(
 			cmp.Compare(a.Stage, b.Stage),
 			cmp.Compare(role[a.Layer], role[b.Layer]),

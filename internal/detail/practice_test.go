@@ -1,4 +1,4 @@
-package setout
+package detail
 
 import (
 	"math"
@@ -6,16 +6,19 @@ import (
 	"testing"
 
 	"panelwright/internal/job"
+	"panelwright/internal/judge"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
+	"panelwright/internal/worked"
 )
 
 // practiceRange is a set of parts that the trade talks of: common practice, no source. It stands here and nowhere else.
 func practiceRange() *stock.Range {
 	const in = 25.4
 	pattern := []stock.Hole{{At: plane.Point{X: -in / 2}, Diameter: in / 8}, {At: plane.Point{X: in / 2}, Diameter: in / 8}}
-	r := benchRange()
+	r := worked.Range()
 	r.Plates[0].CentreHole = stock.Toleranced{Nom: in / 2}
 	r.Plates[0].SleeveDiameter = 0.492 * in
 	r.Plates[0].Rivets = pattern
@@ -29,7 +32,7 @@ func practiceRange() *stock.Range {
 }
 
 func practiceJob() *job.Job {
-	j := benchJob()
+	j := worked.Job()
 	j.Range = practiceRange()
 	j.Drills = nil
 	for _, name := range []string{"3 mm", "1/8 in", "#30", "9 mm", "10 mm", "1/2 in"} {
@@ -46,15 +49,15 @@ func practiceJob() *job.Job {
 // The set of check values that touches holes: common practice, no source.
 func TestPractice(t *testing.T) {
 	j := practiceJob()
-	p := benchPlan(j)
+	p := settled(j)
 	pan := p.Panels[0]
-	rows := map[string][]Hole{}
+	rows := map[string][]setout.Hole{}
 	for _, h := range pan.Holes {
 		if h.Station == "2" { // its rivet line lies along x
 			rows[h.Layer+" "+h.Purpose] = append(rows[h.Layer+" "+h.Purpose], h)
 		}
 	}
-	one := func(key string, n int) []Hole {
+	one := func(key string, n int) []setout.Hole {
 		t.Helper()
 		if len(rows[key]) != n {
 			t.Fatalf("%s: %d holes, want %d", key, len(rows[key]), n)
@@ -80,14 +83,14 @@ func TestPractice(t *testing.T) {
 	if centre.Drill == nil || centre.Drill.Name != "1/2 in" {
 		t.Errorf("sleeve of 0.492 in: drilled %v, want 1/2 in", centre.Drill)
 	}
-	if k := checkNamed(t, pan.Stations[1].Checks, "outer-hole"); k.Verdict != Holds || math.Abs(k.Limit-0.492*25.4) > 1e-9 {
+	if k := checkNamed(t, pan.Stations[1].Checks, "outer-hole"); k.Verdict != setout.Holds || math.Abs(k.Limit-0.492*25.4) > 1e-9 {
 		t.Errorf("sleeve through its hole: %+v", k)
 	}
 	inner := one("inner centre", 1)[0]
 	if inner.Drill == nil || inner.Drill.Diameter != 9 || inner.WantedMax > 10+1e-9 {
 		t.Errorf("stud of 8.6 mm: drilled %v, at most %.2f; want 9 mm, at most 10 mm", inner.Drill, inner.WantedMax)
 	}
-	for _, h := range []Hole{centre, inner} {
+	for _, h := range []setout.Hole{centre, inner} {
 		if h.Pilot == nil || h.Pilot.Diameter != 3 || !h.Clamped {
 			t.Errorf("%s %s: pilot %v, clamped %v; want 3 mm through both panels clamped", h.Layer, h.Purpose, h.Pilot, h.Clamped)
 		}
@@ -106,7 +109,7 @@ func TestPractice(t *testing.T) {
 			t.Errorf("oil on laminate: %q", h.Note)
 		}
 	}
-	if jt := pan.Joins[0]; jt.TailTreatment != tailSpread || jt.TailOn != "outer back" {
+	if jt := pan.Joins[0]; jt.TailTreatment != setout.TailSpread || jt.TailOn != "outer back" {
 		t.Errorf("set tail: %s on %s; want it spread into a countersink, below flush", jt.TailTreatment, jt.TailOn)
 	}
 	// The hole that locates is at most 10 mm even where the part would allow more.
@@ -120,7 +123,7 @@ func TestPractice(t *testing.T) {
 			t.Errorf("rivet of %.3f mm: %s", lo, why)
 		}
 	}
-	Judge(p)
+	judge.Judge(p)
 	for _, f := range p.Judge {
 		t.Errorf("judge: %s %s: %s", f.Station, f.Check, f.Text)
 	}
@@ -131,12 +134,12 @@ func TestPractice(t *testing.T) {
 func TestPracticePaperNeverDropsOn(t *testing.T) {
 	j := practiceJob()
 	j.Conditions.Marking = "template"
-	d := benchPlan(j).Panels[0].DropOn
+	d := settled(j).Panels[0].DropOn
 	if d == nil || d.Hi > 0.01 {
 		t.Errorf("eight stations, 9 mm over 8.6 mm, from paper: %+v; want practically never", d)
 	}
 	j.Conditions.Marking = "match"
-	if d := benchPlan(j).Panels[0].DropOn; d == nil || d.Lo < 0.99 {
+	if d := settled(j).Panels[0].DropOn; d == nil || d.Lo < 0.99 {
 		t.Errorf("match-drilled: %+v; want practically always", d)
 	}
 }

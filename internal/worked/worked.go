@@ -1,16 +1,15 @@
-package setout
+// Package worked holds an invented job, made by hand, that the tests of the deciding packages share. Only tests import it.
+package worked
 
 import (
-	"testing"
-
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
 	"panelwright/internal/stock"
 )
 
-// benchSet is the conditions that the tests of holes, checks and judge share: the house's defaults as they stood when the
+// Conditions are what the tests of holes, checks and judge share: the house's defaults as they stood when the
 // expected numbers were worked out.
-func benchConditions() job.Conditions {
+func Conditions() job.Conditions {
 	set := func(v float64) job.Setting { return job.Setting{Value: v, Assumed: true, Source: "test"} }
 	return job.Conditions{
 		TempMin: set(-10), TempMax: set(50), TempFit: set(20), GustFactor: set(1.5), RatingFactor: set(1.5), JointFactor: set(2),
@@ -19,8 +18,8 @@ func benchConditions() job.Conditions {
 	}
 }
 
-// benchRange is an invented range of one of each part; every id says sample.
-func benchRange() *stock.Range {
+// Range is an invented range of one of each part; every id says sample.
+func Range() *stock.Range {
 	pattern := []stock.Hole{{At: plane.Point{X: -14}, Diameter: 3.3}, {At: plane.Point{X: 14}, Diameter: 3.3}}
 	return &stock.Range{
 		ID: "sample", Sample: true,
@@ -42,8 +41,8 @@ func benchRange() *stock.Range {
 	}
 }
 
-// benchDrills are the metric drills by 0.1 mm to 10 mm, and a few more.
-func benchDrills() []stock.Drill {
+// Drills are the metric drills by 0.1 mm to 10 mm, and a few more.
+func Drills() []stock.Drill {
 	var out []stock.Drill
 	for _, d := range stock.Drills() {
 		if d.Series == "metric" && d.Diameter >= 1 && d.Diameter <= 10 {
@@ -53,8 +52,8 @@ func benchDrills() []stock.Drill {
 	return out
 }
 
-// benchJob is a panel of 800 × 500 mm glass fibre on an aluminium flange, with eight given stations.
-func benchJob() *job.Job {
+// Job is a panel of 800 × 500 mm glass fibre on an aluminium flange, with eight given stations.
+func Job() *job.Job {
 	mats := map[string]*stock.Material{}
 	all := stock.Materials()
 	for i := range all {
@@ -67,99 +66,16 @@ func benchJob() *job.Job {
 		Outer:    job.Layer{Name: "outer", Material: mats["grp_csm30"], Thickness: job.Thickness{Nom: 2.5, Half: 0.3}},
 		Inner:    job.Layer{Name: "inner", Material: mats["al6061t6"], Thickness: job.Thickness{Nom: 2, Half: 0.05}},
 		Limits:   job.Limits{SeamGap: set(1), PitchMin: set(60), PitchMax: set(400), PreloadMin: set(30), ChanceMin: set(0.95)},
-		KeepOuts: []job.KeepOut{{Name: "lamp", Region: circleAt(plane.Point{X: 400, Y: 250}, 60)}},
+		KeepOuts: []job.KeepOut{{Name: "lamp", Region: plane.CircleAt(plane.Point{X: 400, Y: 250}, 60)}},
 	}
 	sup := &job.Support{Name: "flange", Kind: "flange", Edges: []string{"bottom", "right", "top", "left"}, Width: 60, Room: 40, Upstand: 30}
 	panel.Supports = []*job.Support{sup}
 	panel.Stations = job.StationsSpec{Mode: "given"}
-	for _, q := range benchPlaces {
+	for _, q := range Places {
 		panel.Stations.Given = append(panel.Stations.Given, job.GivenStation{At: q})
 	}
-	return &job.Job{Name: "sample", Sample: true, Range: benchRange(), Drills: benchDrills(), Conditions: benchConditions(), Panels: []*job.Panel{panel}, Materials: mats}
+	return &job.Job{Name: "sample", Sample: true, Range: Range(), Drills: Drills(), Conditions: Conditions(), Panels: []*job.Panel{panel}, Materials: mats}
 }
 
-var benchPlaces = []plane.Point{{X: 30, Y: 30}, {X: 400, Y: 30}, {X: 770, Y: 30}, {X: 770, Y: 250}, {X: 770, Y: 470}, {X: 400, Y: 470}, {X: 30, Y: 470}, {X: 30, Y: 250}}
-
-func circleAt(c plane.Point, r float64) plane.Path { return plane.CircleAt(c, r) }
-
-// benchPlan decides benchJob without the search: one choice, stations as given.
-func benchPlan(j *job.Job) *Plan {
-	p := &Plan{Job: j}
-	r := j.Range
-	for _, jp := range j.Panels {
-		pan := &Panel{Job: jp}
-		c := &Choice{Panel: jp.Name, Stud: &r.Studs[0], Plate: &r.Plates[0], Receptacle: &r.Receptacles[0], Shim: &r.Shims[0]}
-		if len(c.Plate.Rivets) > 0 && c.Plate.Face != stock.PlateNone {
-			c.PlateRivet = &r.Rivets[0]
-		}
-		if c.Receptacle.Fixing == stock.Riveted {
-			c.ReceptacleRivet = &r.Rivets[len(r.Rivets)-1]
-		}
-		pan.Choices = []*Choice{c}
-		sup := jp.Supports[0]
-		line, err := jp.Outline.Outer.Inset(30)
-		if err != nil {
-			panic(err)
-		}
-		pan.SeatLines = []SeatLine{{Support: sup, Path: line}}
-		for i, g := range jp.Stations.Given {
-			st := &Station{ID: string(rune('1' + i)), At: g.At, Given: true, Support: sup, Choice: c, EdgeDistance: jp.Outline.Distance(g.At)}
-			if x := g.At.X; x < 100 || x > 700 {
-				st.Dir = 1.5707963267948966 // along the short edges
-			}
-			benchClose(j, jp, st)
-			st.Load.Outward = 20
-			pan.Stations = append(pan.Stations, st)
-		}
-		p.Panels = append(p.Panels, pan)
-	}
-	Holes(p)
-	Checks(p)
-	p.Order = benchOrder(p)
-	return p
-}
-
-func benchClose(j *job.Job, jp *job.Panel, st *Station) {
-	c := st.Choice
-	st.Stack = stackOf(jp, st, c.Plate.Face, c.Receptacle.Mount)
-	k := pickClose(j, &jp.Limits, pickPair{c.Stud, c.Plate, c.Receptacle}, c.Shim, st.Shims, &st.Stack)
-	st.Close = Closing{Result: k.Result, Chance: k.chance, Loose: k.loose, Tight: k.tight, Known: k.known, Cure: "another reach"}
-}
-
-func benchOrder(p *Plan) []OrderLine {
-	var out []OrderLine
-	for _, pan := range p.Panels {
-		n := len(pan.Stations) * pan.Job.Quantity
-		c := pan.Choices[0]
-		line := func(kind, id string, need int) {
-			for i := range out {
-				if out[i].ID == id {
-					out[i].Need, out[i].Buy = out[i].Need+need, out[i].Buy+need
-					return
-				}
-			}
-			out = append(out, OrderLine{ID: id, Kind: kind, Need: need, Buy: need})
-		}
-		line("stud", c.Stud.ID, n)
-		line("plate", c.Plate.ID, n)
-		line("receptacle", c.Receptacle.ID, n)
-		if c.PlateRivet != nil {
-			line("rivet", c.PlateRivet.ID, n*len(c.Plate.Rivets))
-		}
-		if c.ReceptacleRivet != nil {
-			line("rivet", c.ReceptacleRivet.ID, n*len(c.Receptacle.Rivets))
-		}
-	}
-	return out
-}
-
-func checkNamed(t testing.TB, checks []Check, id string) Check {
-	t.Helper()
-	for _, k := range checks {
-		if k.ID == id {
-			return k
-		}
-	}
-	t.Fatalf("no check %s among %d", id, len(checks))
-	return Check{}
-}
+// Places are the eight stations of Job, round the panel.
+var Places = []plane.Point{{X: 30, Y: 30}, {X: 400, Y: 30}, {X: 770, Y: 30}, {X: 770, Y: 250}, {X: 770, Y: 470}, {X: 400, Y: 470}, {X: 30, Y: 470}, {X: 30, Y: 250}}

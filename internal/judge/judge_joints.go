@@ -1,4 +1,4 @@
-package setout
+package judge
 
 import (
 	"math"
@@ -6,11 +6,12 @@ import (
 	"strings"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
 // placeClaim covers where the station stands, its holes, and the room about it.
-func (j *judge) placeClaim(s *judged, k Check) (judgeClaim, bool) {
+func (j *judge) placeClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	cond := &j.plan.Job.Conditions
 	wide := math.Max(s.plate.Width, s.rec.Width)
 	long := max(s.plate.Length, s.rec.Length, wide)
@@ -38,7 +39,7 @@ func (j *judge) placeClaim(s *judged, k Check) (judgeClaim, bool) {
 		}
 		return judgeLeast(judgeAt(k.Value), wide/2), true
 	case "drills":
-		ok := !slices.ContainsFunc(j.pan.Holes, func(h Hole) bool {
+		ok := !slices.ContainsFunc(j.pan.Holes, func(h setout.Hole) bool {
 			return h.Station == s.ID && h.Drill == nil && h.Tool != "hole punch"
 		})
 		return judgeYes(ok), true
@@ -60,7 +61,7 @@ func (j *judge) placeClaim(s *judged, k Check) (judgeClaim, bool) {
 }
 
 // roomClaim covers the room behind, beside, outside and between.
-func (j *judge) roomClaim(s *judged, k Check) (judgeClaim, bool) {
+func (j *judge) roomClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	switch k.ID {
 	case "room-behind":
 		t := 0.0
@@ -153,12 +154,12 @@ func (j *judge) holeClaim(s *judged, id string) judgeClaim {
 }
 
 // jointClaim covers the rivets of plate and receptacle: layout, countersinks, grip, tails.
-func (j *judge) jointClaim(s *judged, k Check) (judgeClaim, bool) {
+func (j *judge) jointClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	part, what, ok := strings.Cut(k.ID, "-")
 	if !ok || part != "plate" && part != "receptacle" {
 		return judgeNot, false
 	}
-	i := slices.IndexFunc(j.pan.Joins, func(jt RivetJoint) bool { return jt.Station == s.ID && jt.Part == part })
+	i := slices.IndexFunc(j.pan.Joins, func(jt setout.RivetJoint) bool { return jt.Station == s.ID && jt.Part == part })
 	if i < 0 {
 		return judgeNot, false
 	}
@@ -218,7 +219,7 @@ func (j *judge) jointClaim(s *judged, k Check) (judgeClaim, bool) {
 }
 
 // tailClaim: a tail that nothing takes does not hold; one spread into bare laminate is not known.
-func (s *judged) tailClaim(jt *RivetJoint) judgeClaim {
+func (s *judged) tailClaim(jt *setout.RivetJoint) judgeClaim {
 	on := s.front
 	if strings.HasPrefix(jt.TailOn, "inner") {
 		on = s.back
@@ -394,7 +395,7 @@ func (j *judge) galvanic(s *judged) judgeClaim {
 	case !any:
 		return judgeYes(true)
 	case worst > 0.25+judgeTol:
-		said := slices.ContainsFunc(s.Checks, func(k Check) bool {
+		said := slices.ContainsFunc(s.Checks, func(k setout.Check) bool {
 			return k.ID == "galvanic" && k.NoNumber && k.Cure != "" && strings.Contains(k.Basis, "bare it does not hold")
 		})
 		return judgeYes(said)

@@ -1,4 +1,5 @@
-package setout
+// Package judge looks at every limit of a finished plan again, by code that shares nothing with the search and the checks.
+package judge
 
 import (
 	"fmt"
@@ -7,6 +8,7 @@ import (
 
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -22,7 +24,7 @@ const (
 // Judge looks at every limit of the finished plan again, from the raw numbers of parts and layers, and fills Plan.Judge with
 // every disagreement, a sentence each. It shares no helper with the search and the checks: it simulates where they sum,
 // samples where they use closed forms, and rebuilds the schedule that they wrote. It is deterministic.
-func Judge(p *Plan) {
+func Judge(p *setout.Plan) {
 	j := &judge{plan: p, clouds: map[string][]float64{}}
 	for _, pan := range p.Panels {
 		j.pan = pan
@@ -35,19 +37,19 @@ func Judge(p *Plan) {
 
 // judge gathers findings; st is the station at hand, nil for the panel as a whole.
 type judge struct {
-	plan   *Plan
-	pan    *Panel
+	plan   *setout.Plan
+	pan    *setout.Panel
 	st     *judged
-	found  []Finding
+	found  []setout.Finding
 	clouds map[string][]float64 // simulated deflections by what they depend on
 
 	edges   []judgeTrack // outline and cut-outs of edgesOf
-	edgesOf *Panel
+	edgesOf *setout.Panel
 }
 
 // judged is one station with its raw numbers.
 type judged struct {
-	*Station
+	*setout.Station
 	stud        *stock.Stud
 	plate       *stock.Plate
 	rec         *stock.Receptacle
@@ -60,7 +62,7 @@ type judged struct {
 }
 
 func (j *judge) say(check, format string, args ...any) {
-	f := Finding{Check: check, Text: fmt.Sprintf(format, args...)}
+	f := setout.Finding{Check: check, Text: fmt.Sprintf(format, args...)}
 	if j.pan != nil {
 		f.Panel = j.pan.Job.Name
 	}
@@ -95,12 +97,12 @@ func (j *judge) panel() {
 	j.panelChecks()
 }
 
-func (j *judge) station(st *Station) {
+func (j *judge) station(st *setout.Station) {
 	j.st = j.look(st)
 	j.place()
 	if j.st.stud == nil {
 		for _, k := range st.Checks {
-			if k.ID == "closes" && k.Verdict == Holds {
+			if k.ID == "closes" && k.Verdict == setout.Holds {
 				j.say(k.ID, "closes is said to hold, and there are no parts")
 			}
 		}
@@ -112,7 +114,7 @@ func (j *judge) station(st *Station) {
 }
 
 // look gathers the raw numbers of a station.
-func (j *judge) look(st *Station) *judged {
+func (j *judge) look(st *setout.Station) *judged {
 	s := &judged{Station: st, front: &j.pan.Job.Outer, back: &j.pan.Job.Inner}
 	mid := j.pan.Job.Between
 	if st.Support != nil && st.Support.Inner != nil {

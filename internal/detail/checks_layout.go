@@ -1,4 +1,4 @@
-package setout
+package detail
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -13,7 +14,7 @@ import (
 const checkSpineSteps = 8
 
 // checkEdge looks at where a station stands: its distance from the edges, its parts within the panel and clear of keep-outs.
-func checkEdge(j *job.Job, pan *Panel, st *Station) []Check {
+func checkEdge(j *job.Job, pan *setout.Panel, st *setout.Station) []setout.Check {
 	limit, basis := pan.Job.Limits.EdgeDistance.Value, "the panel's own limit"
 	length, width := 0.0, 0.0
 	if c := st.Choice; c != nil && c.Plate != nil && c.Receptacle != nil {
@@ -24,8 +25,8 @@ func checkEdge(j *job.Job, pan *Panel, st *Station) []Check {
 		limit, basis = width/2, "half the width of the parts"
 	}
 	d := pan.Job.Outline.Distance(st.At)
-	k := checkAtLeast("edge-distance", "edge distance", d, limit, "mm", "station to outline and cut-outs; "+basis, RestsEdgeDistance)
-	out := []Check{k.cure("move it %.1f mm inwards", limit-d)}
+	k := checkAtLeast("edge-distance", "edge distance", d, limit, "mm", "station to outline and cut-outs; "+basis, setout.RestsEdgeDistance)
+	out := []setout.Check{k.CuredBy("move it %.1f mm inwards", limit-d)}
 	if width == 0 {
 		return out
 	}
@@ -35,7 +36,7 @@ func checkEdge(j *job.Job, pan *Panel, st *Station) []Check {
 		room = math.Min(room, pan.Job.Outline.Distance(q))
 	}
 	k = checkAtLeast("parts-on-panel", "parts within the panel", room, width/2, "mm", "from the middle line of plate and receptacle to outline and cut-outs; half their width")
-	out = append(out, k.cure("move it %.1f mm inwards, or turn the rivet line", width/2-room))
+	out = append(out, k.CuredBy("move it %.1f mm inwards, or turn the rivet line", width/2-room))
 	for i := range pan.Job.KeepOuts {
 		ko := &pan.Job.KeepOuts[i]
 		room := math.Inf(1)
@@ -54,13 +55,13 @@ func checkEdge(j *job.Job, pan *Panel, st *Station) []Check {
 			name = fmt.Sprintf("keep-out %d", i+1)
 		}
 		k := checkAtLeast("keep-out", "clear of "+name, room, width/2, "mm", "from the middle line of plate and receptacle to the keep-out; half their width")
-		out = append(out, k.cure("move it %.1f mm away", width/2-room))
+		out = append(out, k.CuredBy("move it %.1f mm away", width/2-room))
 	}
 	return out
 }
 
 // checkSpine is the middle line of the parts: the parts' outline is taken as what lies within half their width of it.
-func checkSpine(st *Station, length float64) []plane.Point {
+func checkSpine(st *setout.Station, length float64) []plane.Point {
 	var out []plane.Point
 	for i := 0; i <= checkSpineSteps; i++ {
 		x := length * (float64(i)/checkSpineSteps - 0.5)
@@ -70,9 +71,9 @@ func checkSpine(st *Station, length float64) []plane.Point {
 }
 
 // checkHoles looks at the holes: a drill for each, the sleeve and the stud through theirs, the centre's countersink.
-func checkHoles(s *checkSite) []Check {
+func checkHoles(s *checkSite) []setout.Check {
 	missing, n := "", 0
-	var outer, inner *Hole
+	var outer, inner *setout.Hole
 	for i := range s.pan.Holes {
 		h := &s.pan.Holes[i]
 		if h.Station != s.st.ID {
@@ -82,46 +83,46 @@ func checkHoles(s *checkSite) []Check {
 		if h.NoDrill != "" && missing == "" {
 			missing = fmt.Sprintf("%s, %s: %s", h.Layer, h.Purpose, h.NoDrill)
 		}
-		if h.Purpose == purposeCentre && h.Layer == s.outer.jointName() && !h.locates {
+		if h.Purpose == setout.PurposeCentre && h.Layer == s.outer.jointName() && !h.Locates {
 			outer = h
 		}
-		if h.locates {
+		if h.Locates {
 			inner = h
 		}
 	}
-	k := checkYes("drills", "a drill for every hole", missing == "", fmt.Sprintf("the shop's own drills against the limits of %d holes", n), RestsHoleFit)
-	out := []Check{k.cure("%s", missing)}
+	k := checkYes("drills", "a drill for every hole", missing == "", fmt.Sprintf("the shop's own drills against the limits of %d holes", n), setout.RestsHoleFit)
+	out := []setout.Check{k.CuredBy("%s", missing)}
 	if outer != nil {
 		through, what := s.c.Plate.SleeveDiameter, "the sleeve"
 		if through <= 0 {
 			through, what = s.c.Stud.Shank.Nom+s.c.Stud.Shank.Tol, "the stud"
 		}
 		k := checkAtLeast("outer-hole", "centre hole of the outer panel", holeDrilled(outer), through, "mm", what+" goes through it")
-		out = append(out, k.cure("a larger drill"))
+		out = append(out, k.CuredBy("a larger drill"))
 		if sink := outer.Countersink; sink != nil {
 			k := sinkCheck("centre-countersink-depth", "countersink depth of the centre hole", sink.Depth, s.outer.Thickness.Nom)
-			out = append(out, k.cure("a thicker outer panel, or a raised head"))
+			out = append(out, k.CuredBy("a thicker outer panel, or a raised head"))
 		}
 	}
 	if inner != nil {
 		d, shank := holeDrilled(inner), s.c.Stud.Shank
 		k := checkAtLeast("stud-through", "stud through the inner panel's hole", d, shank.Nom+shank.Tol, "mm", "the stud at its largest goes through it")
-		out = append(out, k.cure("a larger drill"))
+		out = append(out, k.CuredBy("a larger drill"))
 		if x := s.job.Conditions.LocateExcessMax.Value; x > 0 {
-			k = checkAtMost("locating-hole", "excess of the locating hole over the stud", d-shank.Nom, x, "mm", "this hole locates the panel", RestsLocateExcess)
-			out = append(out, k.cure("a smaller drill"))
+			k = checkAtMost("locating-hole", "excess of the locating hole over the stud", d-shank.Nom, x, "mm", "this hole locates the panel", setout.RestsLocateExcess)
+			out = append(out, k.CuredBy("a smaller drill"))
 		}
 	}
 	return out
 }
 
 // checkRoom looks at the room behind, outside and beside the station.
-func checkRoom(s *checkSite) []Check {
-	return []Check{s.roomBehind(), s.headHeight(), s.roomBeside(), s.plateRoom(), s.footRoom()}
+func checkRoom(s *checkSite) []setout.Check {
+	return []setout.Check{s.roomBehind(), s.headHeight(), s.roomBeside(), s.plateRoom(), s.footRoom()}
 }
 
 // roomBehind is what the receptacle and the stud's end need behind the mounting face.
-func (s *checkSite) roomBehind() Check {
+func (s *checkSite) roomBehind() setout.Check {
 	rc, st := s.c.Receptacle, s.st
 	end := st.Close.R + s.c.Stud.EndBeyondWire - st.Stack.Nom
 	need := end
@@ -134,13 +135,13 @@ func (s *checkSite) roomBehind() Check {
 	}
 	k := checkAtMost("room-behind", "room behind the mounting face", need, room, "mm", fmt.Sprintf("the stud's end reaches %.1f mm past the face; a receptacle behind needs its height", end))
 	if room <= 0 {
-		return k.missing("the room behind the support")
+		return k.Missing("the room behind the support")
 	}
-	return k.cure("a shorter stud, a lower receptacle, or %.1f mm more room", need-room)
+	return k.CuredBy("a shorter stud, a lower receptacle, or %.1f mm more room", need-room)
 }
 
 // headHeight reports how far the parts stand proud outside.
-func (s *checkSite) headHeight() Check {
+func (s *checkSite) headHeight() setout.Check {
 	h := s.c.Stud.HeadHeight
 	if s.c.Plate.Face == stock.PlateOutside {
 		h += s.c.Plate.Thickness
@@ -158,7 +159,7 @@ func (s *checkSite) headHeight() Check {
 }
 
 // roomBeside is the room beside an upstand for the parts and for the nose of the rivet tool.
-func (s *checkSite) roomBeside() Check {
+func (s *checkSite) roomBeside() setout.Check {
 	need, what := math.Max(s.c.Plate.Width, s.c.Receptacle.Width)/2, "the parts"
 	for _, jt := range s.joins {
 		pattern := s.c.Plate.Rivets
@@ -177,28 +178,28 @@ func (s *checkSite) roomBeside() Check {
 	}
 	k := checkAtMost("room-beside", "room beside the upstand", need, up, "mm", what+" beside the nearest upstand; the drill's chuck needs a long drill where it is wider")
 	if up <= 0 {
-		return k.missing("the distance of the nearest upstand from the seat line, if there is one")
+		return k.Missing("the distance of the nearest upstand from the seat line, if there is one")
 	}
-	return k.cure("move the seat line %.1f mm from the upstand", need-up)
+	return k.CuredBy("move the seat line %.1f mm from the upstand", need-up)
 }
 
 // footRoom is the room for a receptacle's foot on the front of the support: the panel rests elsewhere, so the foot must fit
 // into the layers between.
-func (s *checkSite) footRoom() Check {
+func (s *checkSite) footRoom() setout.Check {
 	const id, name = "foot-room", "room for the receptacle's foot between the panels"
 	if s.c.Receptacle.Mount != stock.FrontBesideSeat {
 		return checkYes(id, name, true, "the foot does not hold the panels apart")
 	}
 	k := checkAtLeast(id, name, s.gap, s.c.Receptacle.FootThickness, "mm", "the layers between, cut out around the receptacle, are at least as thick as its foot")
-	return k.cure("a spacer of %.1f mm more between the panels", s.c.Receptacle.FootThickness-s.gap)
+	return k.CuredBy("a spacer of %.1f mm more between the panels", s.c.Receptacle.FootThickness-s.gap)
 }
 
 // plateRoom is the room for a plate behind the outer panel: the layers between must take it, or it holds the panels apart.
-func (s *checkSite) plateRoom() Check {
+func (s *checkSite) plateRoom() setout.Check {
 	const id, name = "plate-room", "room for the plate between the panels"
 	if s.c.Plate.Face != stock.PlateBehind {
 		return checkYes(id, name, true, "the plate is not between the panels")
 	}
 	k := checkAtLeast(id, name, s.gap, s.c.Plate.Thickness, "mm", "the layers between, cut out around the plate, are at least as thick as it")
-	return k.cure("a spacer of %.1f mm between the panels, or a plate outside", s.c.Plate.Thickness-s.gap)
+	return k.CuredBy("a spacer of %.1f mm between the panels, or a plate outside", s.c.Plate.Thickness-s.gap)
 }
