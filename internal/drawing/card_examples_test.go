@@ -3,13 +3,12 @@ package drawing
 import (
 	"testing"
 
-	"panelwright/internal/setout"
+	"panelwright/internal/exampleplan"
 )
 
 // The examples' cards: texts stand free on every paper, every caution has its place in the order of work.
 func TestCardsOfExamples(t *testing.T) {
-	for name, p := range examplePlans(t) {
-		setout.Finish(p)
+	for name, p := range exampleplan.All(t, "../..") {
 		for _, c := range p.Cautions {
 			if len(cardCautionStages[c.ID]) == 0 {
 				t.Errorf("%s: caution %s has no place on the card", name, c.ID)

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"panelwright/internal/decided"
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -19,7 +20,7 @@ import (
 
 // cardFixture is the fixture's plan with what a card needs beside drawings: stages, tools, cures, cautions.
 func cardFixture(paper string) *setout.Plan {
-	p := fixturePlan(paper)
+	p := decided.Drawn(paper)
 	p.Job.Conditions.TopSpeed.Value = 62000
 	p.Job.Conditions.Marking = "match"
 	texts := map[string]string{
@@ -62,7 +63,7 @@ func cardFixturePanel(pan *setout.Panel) {
 	}
 	for i := range pan.Holes {
 		h := &pan.Holes[i]
-		h.Stage, h.Tool, h.RPM, h.Pilot, h.Clamped = 2, "twist drill", 1500, fixtureDrill("3.0 mm", 3), h.Purpose == "centre"
+		h.Stage, h.Tool, h.RPM, h.Pilot, h.Clamped = 2, "twist drill", 1500, decided.Drill("3.0 mm", 3), h.Purpose == "centre"
 		switch {
 		case h.Purpose == "relief":
 			h.Stage, h.Note = 4, "for the tail of the rivet in the outer panel"
@@ -87,8 +88,8 @@ func cardFixturePanel(pan *setout.Panel) {
 // cardLong gives a panel n stations along its edge, and names of 60 letters.
 func cardLong(paper string, n int) *setout.Plan {
 	p := cardFixture(paper)
-	o, e := fixtureRounded(1800, 900, 40, strings.Repeat("starboard ", 5), "b", "c", "d")
-	pan := fixturePanel("long", strings.Repeat("Engine hatch ", 5)[:60], o, e, 5400/float64(n), fixtureChoice(stock.PlateOutside, stock.Behind, "raised"))
+	o, e := decided.Rounded(1800, 900, 40, strings.Repeat("starboard ", 5), "b", "c", "d")
+	pan := decided.Panel("long", strings.Repeat("Engine hatch ", 5)[:60], o, e, 5400/float64(n), decided.Choice(stock.PlateOutside, stock.Behind, "raised"))
 	pan.Job.Front = e[0].Name
 	cardFixturePanel(pan)
 	for i := range pan.Stations {
@@ -99,7 +100,7 @@ func cardLong(paper string, n int) *setout.Plan {
 	// The joints and holes keep the old ids, which the names must match.
 	pan.Holes, pan.Joins = nil, nil
 	for _, st := range pan.Stations {
-		fixtureHoles(pan, st)
+		decided.Holes(pan, st)
 	}
 	cardFixturePanel(pan)
 	p.Job.Name = strings.Repeat("A car of a long name ", 4)

@@ -9,13 +9,14 @@ import (
 	"strings"
 	"testing"
 
+	"panelwright/internal/decided"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )
 
 // The drawing is to scale: outline, stations and witness bars stand where one view of a usual scale puts them.
 func TestPanelSheetToScale(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	for _, p := range plan.Panels {
 		s := PanelSheet(plan.Job, p, PanelViewFull)
 		if s.W != 280 || s.H > 280 {
@@ -62,7 +63,7 @@ func TestPanelSheetToScale(t *testing.T) {
 
 // The SVG is well-formed, the same twice, and tells every station's number and every tape distance.
 func TestPanelSVG(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	for _, p := range plan.Panels {
 		var a, b bytes.Buffer
 		if err := errors.Join(PanelSVG(&a, plan, p), PanelSVG(&b, plan, p)); err != nil {
@@ -93,7 +94,7 @@ func TestPanelSVG(t *testing.T) {
 func TestTemplatesAreTheSameTwice(t *testing.T) {
 	var out [2]bytes.Buffer
 	for i := range out {
-		sheets, err := Templates(fixturePlan("A4"))
+		sheets, err := Templates(decided.Drawn("A4"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -107,7 +108,7 @@ func TestTemplatesAreTheSameTwice(t *testing.T) {
 }
 
 func BenchmarkTemplates(b *testing.B) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	for b.Loop() {
 		if _, err := Templates(plan); err != nil {
 			b.Fatal(err)

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"panelwright/internal/decided"
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -13,12 +14,12 @@ import (
 )
 
 func sectionFixture(face stock.Face, mount stock.Mount, shim bool) (*setout.Panel, *sectionModel) {
-	o, e := fixtureRounded(300, 200, 20, "a", "b", "c", "d")
-	c := fixtureChoice(face, mount, "raised")
+	o, e := decided.Rounded(300, 200, 20, "a", "b", "c", "d")
+	c := decided.Choice(face, mount, "raised")
 	if shim {
 		c.Shim = &stock.Shim{ID: "sample-shim", Name: "sample shim", Thickness: stock.Toleranced{Nom: 0.5}}
 	}
-	p := fixturePanel("p", "P", o, e, 200, c, job.Layer{Name: "between 1", Material: fixtureFoam, Thickness: job.Thickness{Nom: 1}})
+	p := decided.Panel("p", "P", o, e, 200, c, job.Layer{Name: "between 1", Material: decided.Foam, Thickness: job.Thickness{Nom: 1}})
 	return p, sectionOf(p, p.Stations[0])
 }
 
@@ -126,7 +127,7 @@ func TestSectionRivets(t *testing.T) {
 
 // Stations that look alike share a section; another shim or stack gets its own; all are listed once.
 func TestSectionKinds(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	total := 0
 	for _, p := range plan.Panels {
 		total += len(p.Stations)
@@ -169,7 +170,7 @@ func TestSectionRuns(t *testing.T) {
 
 // The numbers' leaders do not cross, and the numbers keep their distance.
 func TestSectionLeadersDoNotCross(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	for _, k := range SectionKinds(plan) {
 		m := sectionOf(k.Panel, k.Station)
 		var c viewCanvas
@@ -199,7 +200,7 @@ func TestSectionLeadersDoNotCross(t *testing.T) {
 }
 
 func TestUnknownPaper(t *testing.T) {
-	plan := fixturePlan("A7")
+	plan := decided.Drawn("A7")
 	if _, err := Templates(plan); err == nil || !strings.Contains(err.Error(), "A7") {
 		t.Errorf("Templates: %v", err)
 	}

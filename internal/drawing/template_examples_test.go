@@ -5,49 +5,12 @@ import (
 	"path/filepath"
 	"testing"
 
-	"panelwright/internal/detail"
-	"panelwright/internal/job"
-	"panelwright/internal/setout"
+	"panelwright/internal/exampleplan"
 )
-
-// examplePlans decides every example of the tree.
-func examplePlans(t *testing.T) map[string]*setout.Plan {
-	t.Helper()
-	jobs, err := filepath.Glob("../../examples/*/job.yaml")
-	if err != nil || len(jobs) == 0 {
-		t.Fatalf("no examples: %v", err)
-	}
-	out := map[string]*setout.Plan{}
-	for _, path := range jobs {
-		text, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		j, faults := job.Read(path, text, func(name string) ([]byte, error) {
-			return os.ReadFile(filepath.Join(filepath.Dir(path), name))
-		})
-		if len(faults) > 0 {
-			t.Fatalf("%s: %v", path, faults)
-		}
-		p := setout.NewPlan(j)
-		for range 6 {
-			setout.Place(p)
-			setout.Pick(p)
-			if _, again := setout.Again(p); !again {
-				break
-			}
-		}
-		setout.Load(p)
-		detail.Holes(p)
-		detail.Checks(p)
-		out[filepath.Base(filepath.Dir(path))] = p
-	}
-	return out
-}
 
 // The examples draw: every hole on a page, no text over another or off its page.
 func TestTemplatesOfExamples(t *testing.T) {
-	for name, plan := range examplePlans(t) {
+	for name, plan := range exampleplan.All(t, "../..") {
 		sheets, infos, err := TemplatePages(plan)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)

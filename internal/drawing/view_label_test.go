@@ -6,6 +6,7 @@ import (
 	"math/rand"
 	"testing"
 
+	"panelwright/internal/decided"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )
@@ -36,7 +37,7 @@ func checkTexts(t *testing.T, s sheet.Sheet) {
 func TestNoTextsOverlap(t *testing.T) {
 	for _, paper := range []string{"A4", "A3", "Letter"} {
 		for _, inch := range []bool{false, true} {
-			plan := fixturePlan(paper)
+			plan := decided.Drawn(paper)
 			plan.Job.Inch = inch
 			sheets, _, err := TemplatePages(plan)
 			if err != nil {
@@ -55,7 +56,7 @@ func TestNoTextsOverlap(t *testing.T) {
 
 // No text on a template covers a hole, and every station that a page shows has its number there.
 func TestTextsKeepOffHoles(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	sheets, infos, err := TemplatePages(plan)
 	if err != nil {
 		t.Fatal(err)

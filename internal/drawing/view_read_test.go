@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"panelwright/internal/decided"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )
@@ -114,7 +115,7 @@ func readCircle(pts []plane.Point) (c viewDisc, ok bool) {
 func TestTemplateHolesReadBack(t *testing.T) {
 	for _, paper := range []string{"A4", "A3", "Letter"} {
 		t.Run(paper, func(t *testing.T) {
-			plan := fixturePlan(paper)
+			plan := decided.Drawn(paper)
 			sheets, infos, err := TemplatePages(plan)
 			if err != nil {
 				t.Fatal(err)
@@ -167,7 +168,7 @@ func TestTemplateHolesReadBack(t *testing.T) {
 
 // The corners of a straight outline are on the pages, where the panel has them.
 func TestTemplateOutlineReadBack(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	sheets, infos, err := TemplatePages(plan)
 	if err != nil {
 		t.Fatal(err)
@@ -200,7 +201,7 @@ func TestTemplateOutlineReadBack(t *testing.T) {
 func TestTemplateScalesMeasure100mm(t *testing.T) {
 	const perMM = 20
 	for _, paper := range []string{"A4", "A3", "Letter"} {
-		plan := fixturePlan(paper)
+		plan := decided.Drawn(paper)
 		sheets, infos, err := TemplatePages(plan)
 		if err != nil {
 			t.Fatal(err)
@@ -275,7 +276,7 @@ func readTicks(t *testing.T, path string, across bool) []float64 {
 
 // What a fitter must read stands in the file as text: names, drills, tape distances, the place of each page.
 func TestTemplateTextReadBack(t *testing.T) {
-	plan := fixturePlan("A4")
+	plan := decided.Drawn("A4")
 	sheets, _, err := TemplatePages(plan)
 	if err != nil {
 		t.Fatal(err)

@@ -1,4 +1,4 @@
-package drawing
+package decided
 
 import (
 	"fmt"
@@ -14,19 +14,21 @@ import (
 // The plan that drawings are tested on is made by hand, so that the tests know every number in it. Parts, panels and sizes
 // are invented.
 
-func fixtureDrill(name string, d float64) *stock.Drill {
+// Drill is a metric drill of that name and diameter.
+func Drill(name string, d float64) *stock.Drill {
 	return &stock.Drill{Series: "metric", Name: name, Diameter: d}
 }
 
+// The materials of the drawn plan.
 var (
-	fixtureGlass = &stock.Material{ID: "glass", Name: "glass fibre, chopped mat", Family: stock.GlassFibre}
-	fixtureAlu   = &stock.Material{ID: "alu", Name: "aluminium 5052-H32", Family: stock.Aluminium}
-	fixtureSteel = &stock.Material{ID: "steel", Name: "mild steel sheet", Family: stock.Steel}
-	fixtureFoam  = &stock.Material{ID: "foam", Name: "bedding rubber", Family: stock.Seal}
+	Glass = &stock.Material{ID: "glass", Name: "glass fibre, chopped mat", Family: stock.GlassFibre}
+	Alu   = &stock.Material{ID: "alu", Name: "aluminium 5052-H32", Family: stock.Aluminium}
+	Steel = &stock.Material{ID: "steel", Name: "mild steel sheet", Family: stock.Steel}
+	Foam  = &stock.Material{ID: "foam", Name: "bedding rubber", Family: stock.Seal}
 )
 
-// fixtureChoice makes the parts of one kind of station.
-func fixtureChoice(face stock.Face, mount stock.Mount, head string) *setout.Choice {
+// Choice makes the parts of one kind of station.
+func Choice(face stock.Face, mount stock.Mount, head string) *setout.Choice {
 	plate := &stock.Plate{ID: "sample-plate-" + string(face), Name: "sample mounting plate", Face: face, Thickness: 1.2, Length: 40, Width: 18,
 		BearingDiameter: 16, CentreHole: stock.Toleranced{Nom: 12.7, Tol: 0.3}, SleeveDiameter: 12.5, RivetIDs: []string{"sample-rivet"},
 		Rivets: []stock.Hole{{At: plane.Point{X: -14}, Diameter: 3.3}, {At: plane.Point{X: 14}, Diameter: 3.3}}}
@@ -58,11 +60,11 @@ func fixtureChoice(face stock.Face, mount stock.Mount, head string) *setout.Choi
 	return c
 }
 
-// fixturePanel makes a panel with stations at even pitch along the inset edges.
-func fixturePanel(id, name string, outline plane.Region, edges []job.Edge, pitch float64, c *setout.Choice, between ...job.Layer) *setout.Panel {
+// Panel makes a panel with stations at even pitch along the inset edges.
+func Panel(id, name string, outline plane.Region, edges []job.Edge, pitch float64, c *setout.Choice, between ...job.Layer) *setout.Panel {
 	jp := &job.Panel{ID: id, Name: name, Quantity: 1, Outline: outline, Edges: edges, Front: edges[0].Name,
-		Outer: job.Layer{Name: "outer", Material: fixtureGlass, Thickness: job.Thickness{Nom: 2.6}},
-		Inner: job.Layer{Name: "inner", Material: fixtureAlu, Thickness: job.Thickness{Nom: 1.6}}}
+		Outer: job.Layer{Name: "outer", Material: Glass, Thickness: job.Thickness{Nom: 2.6}},
+		Inner: job.Layer{Name: "inner", Material: Alu, Thickness: job.Thickness{Nom: 1.6}}}
 	jp.Between = between
 	sup := &job.Support{Name: "flange", Kind: "flange", Width: 36, Mount: c.Receptacle.Mount}
 	jp.Supports = []*job.Support{sup}
@@ -70,8 +72,10 @@ func fixturePanel(id, name string, outline plane.Region, edges []job.Edge, pitch
 	const inset = 18
 	n := 0
 	for _, e := range edges {
-		run := viewOffset(outline.Outer, e.From, e.To, -inset)
-		line := plane.Open(run...)
+		line, err := jp.SeatPath(e, inset)
+		if err != nil {
+			panic(err)
+		}
 		// Leave the corners to one edge each.
 		long := line.Length()
 		line = line.SubPath(inset, long-inset)
@@ -85,15 +89,15 @@ func fixturePanel(id, name string, outline plane.Region, edges []job.Edge, pitch
 			foot, _, _ := outline.Outer.Nearest(at)
 			st := &setout.Station{ID: fmt.Sprint(n), At: at, Dir: math.Atan2(dir.Y, dir.X), Support: sup, Edge: e.Name,
 				Tape: foot - e.From, TapeInset: inset, EdgeDistance: inset, Choice: c}
-			fixtureStack(p, st)
+			stackUp(p, st)
 			p.Stations = append(p.Stations, st)
-			fixtureHoles(p, st)
+			Holes(p, st)
 		}
 	}
 	return p
 }
 
-func fixtureStack(p *setout.Panel, st *setout.Station) {
+func stackUp(p *setout.Panel, st *setout.Station) {
 	c := st.Choice
 	t := 0.0
 	add := func(l *job.Layer) {
@@ -126,7 +130,8 @@ func fixtureStack(p *setout.Panel, st *setout.Station) {
 		DeltaLo: 0.2, DeltaHi: 1.4}}
 }
 
-func fixtureHoles(p *setout.Panel, st *setout.Station) {
+// Holes adds the holes and joints of one station.
+func Holes(p *setout.Panel, st *setout.Station) {
 	c := st.Choice
 	dir := plane.Point{X: 1}.Rotate(st.Dir)
 	add := func(layer, purpose string, off plane.Point, d *stock.Drill, sink *setout.Countersink) {
@@ -137,20 +142,20 @@ func fixtureHoles(p *setout.Panel, st *setout.Station) {
 	if c.Plate.CentreCountersinkDeg > 0 {
 		sink = &setout.Countersink{Face: "front", AngleDeg: c.Plate.CentreCountersinkDeg, Diameter: c.Plate.CentreCountersinkDiameter, Depth: 2.2}
 	}
-	d := fixtureDrill("1/2 in", 12.7)
+	d := Drill("1/2 in", 12.7)
 	if c.Plate.CentreHole.Nom < 10 {
-		d = fixtureDrill("8.5 mm", 8.5)
+		d = Drill("8.5 mm", 8.5)
 	}
 	add("outer", "centre", plane.Point{}, d, sink)
 	for _, r := range c.Plate.Rivets {
-		add("outer", "plate rivet", r.At, fixtureDrill("3.3 mm", 3.3), nil)
+		add("outer", "plate rivet", r.At, Drill("3.3 mm", 3.3), nil)
 	}
 	if c.Receptacle.Mount != stock.Behind {
 		return
 	}
-	add("inner", "centre", plane.Point{}, fixtureDrill("13 mm", 13), nil)
+	add("inner", "centre", plane.Point{}, Drill("13 mm", 13), nil)
 	for _, r := range c.Receptacle.Rivets {
-		add("inner", "receptacle rivet", r.At, fixtureDrill("3.3 mm", 3.3), &setout.Countersink{Face: "front", AngleDeg: 90, Diameter: 6, Depth: 0.9})
+		add("inner", "receptacle rivet", r.At, Drill("3.3 mm", 3.3), &setout.Countersink{Face: "front", AngleDeg: 90, Diameter: 6, Depth: 0.9})
 	}
 	p.Joins = append(p.Joins,
 		setout.RivetJoint{Station: st.ID, Part: "receptacle", Rivet: c.ReceptacleRivet, Joins: []string{"inner", "receptacle foot"},
@@ -163,14 +168,14 @@ func fixtureHoles(p *setout.Panel, st *setout.Station) {
 		}
 		p.Joins = append(p.Joins, j)
 		for _, r := range c.Plate.Rivets {
-			add("inner", "relief", plane.Point{X: r.At.X, Y: r.At.Y}, fixtureDrill("6 mm", 6), nil)
+			add("inner", "relief", plane.Point{X: r.At.X, Y: r.At.Y}, Drill("6 mm", 6), nil)
 		}
 	}
 }
 
-// fixtureRounded is a rectangle with corner radius r, anticlockwise from the lower left; its edges run from the middle of
+// Rounded is a rectangle with corner radius r, anticlockwise from the lower left; its edges run from the middle of
 // one corner to the middle of the next.
-func fixtureRounded(w, h, r float64, names ...string) (plane.Region, []job.Edge) {
+func Rounded(w, h, r float64, names ...string) (plane.Region, []job.Edge) {
 	q := math.Tan(math.Pi / 8)
 	v := func(x, y, b float64) plane.Vertex {
 		return plane.Vertex{Point: plane.Point{X: x, Y: y}, Bulge: b}
@@ -187,7 +192,8 @@ func fixtureRounded(w, h, r float64, names ...string) (plane.Region, []job.Edge)
 	return plane.Region{Outer: path}, edges
 }
 
-func fixtureTrapezium(bottom, top, h float64, names ...string) (plane.Region, []job.Edge) {
+// Trapezium is a symmetric one on its bottom edge, with its edges.
+func Trapezium(bottom, top, h float64, names ...string) (plane.Region, []job.Edge) {
 	path := plane.Polygon(plane.Point{}, plane.Point{X: bottom}, plane.Point{X: (bottom + top) / 2, Y: h}, plane.Point{X: (bottom - top) / 2, Y: h})
 	var edges []job.Edge
 	for i, n := range names {
@@ -196,28 +202,28 @@ func fixtureTrapezium(bottom, top, h float64, names ...string) (plane.Region, []
 	return plane.Region{Outer: path}, edges
 }
 
-// fixturePlan has a rounded hatch with a vent and a keep-out, a trapezium that is made twice, and a small lid of one page.
-func fixturePlan(paper string) *setout.Plan {
+// Drawn has a rounded hatch with a vent and a keep-out, a trapezium that is made twice, and a small lid of one page.
+func Drawn(paper string) *setout.Plan {
 	j := &job.Job{Conditions: job.Conditions{TemplateZone: job.Setting{Value: 1.5}}, Name: "Bench test car (sample)", Sample: true, Paper: paper, Date: "2026-05-04"}
 	p := &setout.Plan{Job: j}
 
-	o, e := fixtureRounded(965, 698, 63, "port", "forward", "starboard", "aft")
+	o, e := Rounded(965, 698, 63, "port", "forward", "starboard", "aft")
 	o.CutOuts = []plane.Path{{Closed: true, V: []plane.Vertex{{Point: plane.Point{X: 420, Y: 350}, Bulge: -1}, {Point: plane.Point{X: 545, Y: 350}, Bulge: -1}}}}
-	hatch := fixturePanel("hatch", "Engine hatch", o, e, 160, fixtureChoice(stock.PlateOutside, stock.Behind, "raised"))
+	hatch := Panel("hatch", "Engine hatch", o, e, 160, Choice(stock.PlateOutside, stock.Behind, "raised"))
 	hatch.Job.Front = "forward"
 	hatch.Job.KeepOuts = []job.KeepOut{{Name: "lifting ring", Region: plane.Polygon(plane.Point{X: 430, Y: 560}, plane.Point{X: 530, Y: 560}, plane.Point{X: 530, Y: 610}, plane.Point{X: 430, Y: 610})}}
 	hatch.Job.Hazards = []string{"harness", "fuel line"}
 
-	o, e = fixtureTrapezium(620, 480, 260, "rear", "right", "front", "left")
-	pod := fixturePanel("pod", "Side pod", o, e, 120, fixtureChoice(stock.PlateNone, stock.FrontBesideSeat, "flush"),
+	o, e = Trapezium(620, 480, 260, "rear", "right", "front", "left")
+	pod := Panel("pod", "Side pod", o, e, 120, Choice(stock.PlateNone, stock.FrontBesideSeat, "flush"),
 		job.Layer{Name: "gap", Thickness: job.Thickness{Nom: 1.5}})
 	pod.Job.Quantity, pod.Job.Front = 2, "front"
 
-	o, e = fixtureRounded(150, 110, 12, "a", "b", "c", "d")
-	c := fixtureChoice(stock.PlateBehind, stock.Behind, "raised")
+	o, e = Rounded(150, 110, 12, "a", "b", "c", "d")
+	c := Choice(stock.PlateBehind, stock.Behind, "raised")
 	c.Shim = &stock.Shim{ID: "sample-shim-0.5", Name: "sample shim", Thickness: stock.Toleranced{Nom: 0.5}}
 	c.Stud.Reach.Nom = 7.2
-	lid := fixturePanel("lid", "Battery lid", o, e, 400, c, job.Layer{Name: "bedding", Material: fixtureFoam, Thickness: job.Thickness{Nom: 1.5}})
+	lid := Panel("lid", "Battery lid", o, e, 400, c, job.Layer{Name: "bedding", Material: Foam, Thickness: job.Thickness{Nom: 1.5}})
 	p.Panels = []*setout.Panel{hatch, pod, lid}
 	return p
 }

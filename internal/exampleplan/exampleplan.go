@@ -1,0 +1,49 @@
+// Package exampleplan plans the examples of the tree for tests. Only tests import it.
+package exampleplan
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"panelwright/internal/detail"
+	"panelwright/internal/job"
+	"panelwright/internal/setout"
+)
+
+// All decides every example under root, by folder name. It stops the test when one has a fault.
+func All(t testing.TB, root string) map[string]*setout.Plan {
+	t.Helper()
+	jobs, err := filepath.Glob(filepath.Join(root, "examples", "*", "job.yaml"))
+	if err != nil || len(jobs) == 0 {
+		t.Fatalf("no examples under %s: %v", root, err)
+	}
+	out := map[string]*setout.Plan{}
+	for _, path := range jobs {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		j, faults := job.Read(path, text, func(name string) ([]byte, error) {
+			return os.ReadFile(filepath.Join(filepath.Dir(path), name))
+		})
+		if len(faults) > 0 {
+			t.Fatalf("%s: %v", path, faults)
+		}
+		p := setout.NewPlan(j)
+		for range 6 {
+			setout.Place(p)
+			setout.Pick(p)
+			if _, again := setout.Again(p); !again {
+				break
+			}
+		}
+		setout.Load(p)
+		detail.Holes(p)
+		detail.Checks(p)
+		setout.Order(p)
+		setout.Finish(p)
+		out[filepath.Base(filepath.Dir(path))] = p
+	}
+	return out
+}
