@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 
+	"panelwright/internal/card"
 	"panelwright/internal/drawing"
+	"panelwright/internal/report"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
 )
@@ -55,12 +57,12 @@ func packFiles(p *setout.Plan) []packFile {
 		}
 	}
 	files := []packFile{
-		{"plan.html", func(w io.Writer) error { return drawing.HTML(w, p) }},
-		{"plan.json", func(w io.Writer) error { return drawing.PlanJSON(w, p, Version) }},
+		{"plan.html", func(w io.Writer) error { return report.HTML(w, p) }},
+		{"plan.json", func(w io.Writer) error { return report.PlanJSON(w, p, Version) }},
 		{"templates.pdf", pdf("Full-size templates", drawing.Templates)},
-		{"card.pdf", pdf("Work card", drawing.Card)},
-		{"order.csv", func(w io.Writer) error { return drawing.OrderCSV(w, p) }},
-		{"holes.csv", func(w io.Writer) error { return drawing.HolesCSV(w, p) }},
+		{"card.pdf", pdf("Work card", card.Pages)},
+		{"order.csv", func(w io.Writer) error { return report.OrderCSV(w, p) }},
+		{"holes.csv", func(w io.Writer) error { return report.HolesCSV(w, p) }},
 	}
 	for _, pan := range p.Panels {
 		files = append(files, packFile{"panel-" + pan.Job.ID + ".svg", func(w io.Writer) error { return drawing.PanelSVG(w, p, pan) }})

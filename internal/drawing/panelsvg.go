@@ -35,22 +35,22 @@ func PanelSheet(j *job.Job, p *setout.Panel, view PanelView) sheet.Sheet {
 	}
 	const edge = 3.0
 	b := p.Job.Outline.Outer.Bounds()
-	low, high := view.Marks.border(j)
+	low, high := view.Marks.Border(j)
 	head, foot := 0.0, panelFoot(view.Marks)
 	if view.Title {
 		head = 15
 	}
-	scale := viewFit(b.Width(), b.Height(), view.Width-2*edge-low-high, view.HeightMax-2*edge-low-high-head-foot, 1)
+	scale := FitScale(b.Width(), b.Height(), view.Width-2*edge-low-high, view.HeightMax-2*edge-low-high-head-foot, 1)
 	h := math.Min(view.HeightMax, scale*b.Height()+low+high+head+foot+2*edge)
 	s := sheet.Sheet{Title: p.Job.Name, W: view.Width, H: h}
 	s.Add(sheet.Rectangle(0, 0, s.W, s.H, nil, &sheet.White, "paper"))
-	room := plane.Box{Min: viewAt(edge, edge+head), Max: viewAt(view.Width-edge, h-edge-foot)}
-	f := panelDraw(j, p, room, view.Marks)
+	room := plane.Box{Min: At(edge, edge+head), Max: At(view.Width-edge, h-edge-foot)}
+	f := DrawPanel(j, p, room, view.Marks)
 	if view.Title {
 		f.title(edge, view.Width-2*edge)
 	}
 	f.footLine(edge, h-edge, view.Width-2*edge)
-	s.Add(f.c.items...)
+	s.Add(f.Canvas.Items...)
 	return s
 }
 
@@ -63,13 +63,13 @@ func panelFoot(m PanelMarks) float64 {
 }
 
 // title writes the panel's name and what it is over the drawing.
-func (f *panelFigure) title(x, width float64) {
+func (f *Figure) title(x, width float64) {
 	p := f.panel.Job
 	name, size := sheet.FitText(p.Name, width, sheet.Letters50, sheet.Letters25, sheet.Bold)
-	f.c.bold(x, 9, size, sheet.Left, name)
+	f.Canvas.Bold(x, 9, size, sheet.Left, name)
 	b := p.Outline.Outer.Bounds()
-	words := fmt.Sprintf("%s × %s · %s · %d stations · scale %s", templateAcross(f.job, b.Width()), templateAcross(f.job, b.Height()),
-		layerWords(&p.Outer), len(f.panel.Stations), viewScaleName(f.view.Scale))
+	words := fmt.Sprintf("%s × %s · %s · %d stations · scale %s", Across(f.job, b.Width()), Across(f.job, b.Height()),
+		LayerWords(&p.Outer), len(f.panel.Stations), viewScaleName(f.view.Scale))
 	if p.Quantity > 1 {
 		words += fmt.Sprintf(" · %d of this panel", p.Quantity)
 	}
@@ -77,11 +77,11 @@ func (f *panelFigure) title(x, width float64) {
 		words += " · sample"
 	}
 	words, size = sheet.FitText(words, width, sheet.Letters25, sheet.Letters25*0.8, sheet.Regular)
-	f.c.write(x, 15, size, sheet.Left, words)
+	f.Canvas.Write(x, 15, size, sheet.Left, words)
 }
 
-// layerWords says what a layer is: "2.50 mm glass fibre".
-func layerWords(l *job.Layer) string {
+// LayerWords says what a layer is: "2.50 mm glass fibre".
+func LayerWords(l *job.Layer) string {
 	t := templateMM(l.Thickness.Nom)
 	if l.Material == nil {
 		return t + " gap"
@@ -90,10 +90,10 @@ func layerWords(l *job.Layer) string {
 }
 
 // footLine draws the scale bar and explains the symbols.
-func (f *panelFigure) footLine(x, y, width float64) {
+func (f *Figure) footLine(x, y, width float64) {
 	if f.marks.ScaleBar {
 		step := panelScaleStep(f.view.Scale)
-		f.c.addMarks(sheet.ScaleBar(x+2, y-1, f.view.Scale, step, 4))
+		f.Canvas.addMarks(sheet.ScaleBar(x+2, y-1, f.view.Scale, step, 4))
 		x += 4*step*f.view.Scale + 22
 	}
 	words := "ring: station · chain line: seat line"
@@ -111,7 +111,7 @@ func (f *panelFigure) footLine(x, y, width float64) {
 	}
 	lines := sheet.Wrap(words, width-x, sheet.Letters25, sheet.Regular)
 	for i, l := range lines {
-		f.c.write(x, y-1-float64(len(lines)-1-i)*4.4, sheet.Letters25, sheet.Left, l)
+		f.Canvas.Write(x, y-1-float64(len(lines)-1-i)*4.4, sheet.Letters25, sheet.Left, l)
 	}
 }
 
@@ -126,12 +126,12 @@ func panelScaleStep(scale float64) float64 {
 }
 
 // addMarks adds marks of package sheet, and keeps labels off their texts.
-func (c *viewCanvas) addMarks(items []sheet.Item) {
+func (c *Canvas) addMarks(items []sheet.Item) {
 	for _, it := range items {
 		if t, ok := it.(sheet.Text); ok {
 			c.text(t)
 		} else {
-			c.add(it)
+			c.Add(it)
 		}
 	}
 }

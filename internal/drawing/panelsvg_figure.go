@@ -23,19 +23,19 @@ type PanelMarks struct {
 	EdgeName bool
 }
 
-// panelFigure draws a whole panel to scale.
-type panelFigure struct {
-	job   *job.Job
-	panel *setout.Panel
-	marks PanelMarks
-	view  sheet.View
-	c     viewCanvas
-	reach float64 // how far the running dimensions reach out of the outline, page mm
-	bare  []string
+// Figure draws a whole panel to scale.
+type Figure struct {
+	job    *job.Job
+	panel  *setout.Panel
+	marks  PanelMarks
+	view   sheet.View
+	Canvas Canvas
+	reach  float64 // how far the running dimensions reach out of the outline, page mm
+	Bare   []string
 }
 
 // panelBorder is the room around the outline that the marks need, page mm: left and below, right and above.
-func (m PanelMarks) border(j *job.Job) (low, high float64) {
+func (m PanelMarks) Border(j *job.Job) (low, high float64) {
 	high = 6.0
 	if m.EdgeName {
 		high = 9
@@ -56,18 +56,18 @@ func (m PanelMarks) border(j *job.Job) (low, high float64) {
 	return low, high
 }
 
-// panelDraw draws the panel into room (page coordinates) at the largest usual scale that fits.
-func panelDraw(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *panelFigure {
-	f := &panelFigure{job: j, panel: p, marks: marks}
-	low, high := marks.border(j)
+// DrawPanel draws the panel into room (page coordinates) at the largest usual scale that fits.
+func DrawPanel(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *Figure {
+	f := &Figure{job: j, panel: p, marks: marks}
+	low, high := marks.Border(j)
 	b := p.Job.Outline.Outer.Bounds()
 	roomW, roomH := room.Width()-low-high, room.Height()-low-high
-	scale := viewFit(b.Width(), b.Height(), roomW, roomH, 1)
+	scale := FitScale(b.Width(), b.Height(), roomW, roomH, 1)
 	// Centred in what is left when the borders are taken off.
 	x := room.Min.X + low + (roomW-scale*b.Width())/2
 	y := room.Min.Y + high + (roomH-scale*b.Height())/2
 	f.view = sheet.View{Scale: scale, Origin: plane.Point{X: x - scale*b.Min.X, Y: y + scale*b.Max.Y}}
-	f.c.place.frame = room
+	f.Canvas.place.frame = room
 	f.areas()
 	f.outlines()
 	f.stations()
@@ -89,30 +89,30 @@ func panelDraw(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *p
 }
 
 // areas hatches the supports lightly and the keep-outs more densely.
-func (f *panelFigure) areas() {
+func (f *Figure) areas() {
 	if f.marks.Supports {
 		for _, s := range f.panel.SeatLines {
 			band := panelBand(s)
 			if len(band.V) == 0 {
 				continue
 			}
-			f.c.add(sheet.Hatch{Region: plane.Region{Outer: f.view.Path(band)}, Angle: -math.Pi / 4, Pitch: 1.6, Pen: viewHair, Layer: "supports"})
+			f.Canvas.Add(sheet.Hatch{Region: plane.Region{Outer: f.view.Path(band)}, Angle: -math.Pi / 4, Pitch: 1.6, Pen: viewHair, Layer: "supports"})
 		}
 	}
 	if f.marks.KeepOuts {
 		for _, k := range f.panel.Job.KeepOuts {
 			page := f.view.Path(k.Region)
-			f.c.add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 1.8, Cross: true, Pen: viewHair, Layer: sheet.LayerHatch})
-			f.c.path(page, sheet.Thin, sheet.LayerHatch)
-			f.c.place.takePath(page, costArea)
+			f.Canvas.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 1.8, Cross: true, Pen: viewHair, Layer: sheet.LayerHatch})
+			f.Canvas.path(page, sheet.Thin, sheet.LayerHatch)
+			f.Canvas.place.takePath(page, costArea)
 		}
 	}
 	for _, s := range f.panel.SeatLines {
 		page := f.view.Path(s.Path)
 		pen := sheet.Chain
 		pen.Width = 0.18
-		f.c.path(page, pen, sheet.LayerCentre)
-		f.c.place.takePath(page, costSeat)
+		f.Canvas.path(page, pen, sheet.LayerCentre)
+		f.Canvas.place.takePath(page, costSeat)
 	}
 }
 
@@ -130,7 +130,7 @@ func panelBand(s setout.SeatLine) plane.Path {
 	return plane.Polygon(right...)
 }
 
-func (f *panelFigure) outlines() {
+func (f *Figure) outlines() {
 	o := f.panel.Job.Outline
 	for i, path := range append([]plane.Path{o.Outer}, o.CutOuts...) {
 		page := f.view.Path(path)
@@ -138,11 +138,11 @@ func (f *panelFigure) outlines() {
 		if i > 0 {
 			white := sheet.White
 			pen.Width = 0.4
-			f.c.add(sheet.Stroke{Path: page, Pen: &pen, Fill: &white, Layer: sheet.LayerOutline})
+			f.Canvas.Add(sheet.Stroke{Path: page, Pen: &pen, Fill: &white, Layer: sheet.LayerOutline})
 		} else {
-			f.c.path(page, pen, sheet.LayerOutline)
+			f.Canvas.path(page, pen, sheet.LayerOutline)
 		}
-		f.c.place.takePath(page, costOutline)
+		f.Canvas.place.takePath(page, costOutline)
 	}
 }
 
@@ -150,7 +150,7 @@ func (f *panelFigure) outlines() {
 const panelSpot = 1.5
 
 // stations draws a symbol at each station: a ring with a point, and the witness bar.
-func (f *panelFigure) stations() {
+func (f *Figure) stations() {
 	white := sheet.White
 	for _, st := range f.panel.Stations {
 		at := f.view.Map(st.At)
@@ -159,71 +159,71 @@ func (f *panelFigure) stations() {
 		r := panelSpot
 		if f.marks.Witness {
 			bar := sheet.Pen{Width: 0.9}
-			f.c.add(sheet.Circle{At: at, R: 2, Pen: &pen, Fill: &white, Layer: "stations"})
-			f.c.line(at.Sub(dir.Scale(3.4)), at.Add(dir.Scale(3.4)), bar, "witness")
+			f.Canvas.Add(sheet.Circle{At: at, R: 2, Pen: &pen, Fill: &white, Layer: "stations"})
+			f.Canvas.Line(at.Sub(dir.Scale(3.4)), at.Add(dir.Scale(3.4)), bar, "witness")
 			r = 3.4
 		} else {
-			f.c.add(sheet.Circle{At: at, R: panelSpot, Pen: &pen, Fill: &white, Layer: "stations"})
-			f.c.add(sheet.Circle{At: at, R: 0.35, Fill: &sheet.Black, Layer: "stations"})
+			f.Canvas.Add(sheet.Circle{At: at, R: panelSpot, Pen: &pen, Fill: &white, Layer: "stations"})
+			f.Canvas.Add(sheet.Circle{At: at, R: 0.35, Fill: &sheet.Black, Layer: "stations"})
 		}
-		f.c.place.takeDisc(at, r+0.4)
+		f.Canvas.place.takeDisc(at, r+0.4)
 	}
 }
 
 // numbers writes each station's number beside it, inwards if there is room.
-func (f *panelFigure) numbers() {
+func (f *Figure) numbers() {
 	for _, st := range f.panel.Stations {
 		at := f.view.Map(st.At)
 		const size = sheet.Letters25
 		w := sheet.TextWidth(st.ID, size, sheet.Bold)
 		quads, _ := viewRing(at, w, size*(viewAscent+viewDescent), []float64{2.4, 3.6, 5, 7, 9, 12})
-		i, ok := f.c.place.best(quads, func(i int) float64 {
+		i, ok := f.Canvas.place.best(quads, func(i int) float64 {
 			price := float64(i/16) * 1.5
-			if f.panel.Job.Outline.Outer.Contains(f.view.Unmap(quads[i].box().Centre())) != plane.Inside {
+			if f.panel.Job.Outline.Outer.Contains(f.view.Unmap(quads[i].Box().Centre())) != plane.Inside {
 				price += 6
 			}
 			return price
 		})
 		if !ok {
-			f.bare = append(f.bare, st.ID)
+			f.Bare = append(f.Bare, st.ID)
 			continue
 		}
 		q := quads[i]
-		f.c.text(sheet.Text{At: viewAt(q[0].X, q[0].Y+size*viewAscent), Size: size, S: st.ID, Font: sheet.Bold, Halo: true})
-		f.c.place.takeBox(q)
+		f.Canvas.text(sheet.Text{At: At(q[0].X, q[0].Y+size*viewAscent), Size: size, S: st.ID, Font: sheet.Bold, Halo: true})
+		f.Canvas.place.takeBox(q)
 	}
 }
 
 // size draws the overall dimensions: below and on the left, outside the running ones.
-func (f *panelFigure) size() {
+func (f *Figure) size() {
 	b := viewPageBox(f.view, f.panel.Job.Outline.Outer.Bounds())
-	_, high := f.marks.border(f.job)
+	_, high := f.marks.Border(f.job)
 	real := f.panel.Job.Outline.Outer.Bounds()
 	off := high + 1
 	if !f.marks.Tape {
 		off = 8
 	}
-	f.dimension(viewAt(b.Min.X, b.Max.Y), b.Max, off, templateAcross(f.job, real.Width()))
-	f.dimension(b.Min, viewAt(b.Min.X, b.Max.Y), off, templateAcross(f.job, real.Height()))
+	f.dimension(At(b.Min.X, b.Max.Y), b.Max, off, Across(f.job, real.Width()))
+	f.dimension(b.Min, At(b.Min.X, b.Max.Y), off, Across(f.job, real.Height()))
 }
 
 // dimension draws a dimension of package sheet and keeps labels off its text. a to b runs with the offset on its right as
 // the page shows it.
-func (f *panelFigure) dimension(a, b plane.Point, offset float64, text string) {
+func (f *Figure) dimension(a, b plane.Point, offset float64, text string) {
 	for _, it := range sheet.Dimension(a, b, offset, text) {
 		if t, ok := it.(sheet.Text); ok {
-			f.c.text(t)
+			f.Canvas.text(t)
 			continue
 		}
-		f.c.add(it)
+		f.Canvas.Add(it)
 		if s, ok := it.(sheet.Stroke); ok && s.Fill == nil {
-			f.c.place.takePath(s.Path, costArea)
+			f.Canvas.place.takePath(s.Path, costArea)
 		}
 	}
 }
 
 // frontArrow puts the arrow to the front inside the front edge, where nothing is covered.
-func (f *panelFigure) frontArrow() {
+func (f *Figure) frontArrow() {
 	e := templateEdge(f.panel.Job, f.panel.Job.Front)
 	if e == nil {
 		return
@@ -236,24 +236,24 @@ func (f *panelFigure) frontArrow() {
 			at, out := templateEdgeFrame(f.view, f.panel.Job.Outline.Outer, e.From+k*(e.To-e.From))
 			tip, tail := at.Sub(out.Scale(in)), at.Sub(out.Scale(in+long))
 			side := out.Perp().Scale(wide / 2)
-			aq := viewQuad{tip.Add(side), tip.Sub(side), tail.Sub(side), tail.Add(side)}
+			aq := Quad{tip.Add(side), tip.Sub(side), tail.Sub(side), tail.Add(side)}
 			mid := tail.Sub(out.Scale(1.2 + math.Abs(out.X)*w/2 + math.Abs(out.Y)*size*viewAscent/2))
 			text := sheet.Text{At: mid.Add(plane.Point{Y: size * sheet.CapHeight / 2}), Size: size, S: word, Font: sheet.Bold, Align: sheet.Centre, Halo: true}
-			ca, okA := f.c.place.cost(aq)
-			ct, okT := f.c.place.cost(viewTextQuad(text))
+			ca, okA := f.Canvas.place.cost(aq)
+			ct, okT := f.Canvas.place.cost(TextQuad(text))
 			if !okA || !okT || ca+ct >= costArea {
 				continue
 			}
-			f.c.bigArrow(tail, tip, wide)
-			f.c.place.takeBox(aq)
-			f.c.text(text)
+			f.Canvas.bigArrow(tail, tip, wide)
+			f.Canvas.place.takeBox(aq)
+			f.Canvas.text(text)
 			return
 		}
 	}
 }
 
 // edgeNames writes each edge's name along it, inside.
-func (f *panelFigure) edgeNames() {
+func (f *Figure) edgeNames() {
 	for _, e := range f.panel.Job.Edges {
 		var middles []plane.Point
 		turn := 0.0
@@ -270,19 +270,19 @@ func (f *panelFigure) edgeNames() {
 				middles = append(middles, at.Add(out.Scale(in*d)))
 			}
 		}
-		f.c.label(sheet.Text{S: e.Name, Size: sheet.Letters25, Turn: turn, Align: sheet.Centre, Halo: true}, middles)
+		f.Canvas.label(sheet.Text{S: e.Name, Size: sheet.Letters25, Turn: turn, Align: sheet.Centre, Halo: true}, middles)
 	}
 }
 
 // keepOutNames writes the names of keep-outs and cut-outs that have room for them.
-func (f *panelFigure) keepOutNames() {
+func (f *Figure) keepOutNames() {
 	if !f.marks.KeepOuts {
 		return
 	}
 	for _, k := range f.panel.Job.KeepOuts {
 		b := viewPageBox(f.view, k.Region.Bounds())
 		mid := b.Centre()
-		f.c.label(sheet.Text{S: k.Name, Size: sheet.Letters25, Align: sheet.Centre, Halo: true}, []plane.Point{
+		f.Canvas.label(sheet.Text{S: k.Name, Size: sheet.Letters25, Align: sheet.Centre, Halo: true}, []plane.Point{
 			mid, {X: mid.X, Y: b.Max.Y + 3}, {X: mid.X, Y: b.Min.Y - 3}, {X: mid.X, Y: b.Max.Y + 6}, {X: mid.X, Y: b.Min.Y - 6}})
 	}
 }

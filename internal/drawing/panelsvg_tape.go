@@ -17,7 +17,7 @@ type panelStop struct {
 
 // tape draws running dimensions outside every edge, as a tape along it reads: from a ring at the edge's first corner, a
 // value at each station and at the end.
-func (f *panelFigure) tape() {
+func (f *Figure) tape() {
 	for _, e := range f.panel.Job.Edges {
 		var stops []panelStop
 		for _, st := range f.panel.Stations {
@@ -36,15 +36,15 @@ const (
 	tapeText = 8.5 // from the outline to its values
 )
 
-func (f *panelFigure) tapeAlong(e job.Edge, stops []panelStop) {
+func (f *Figure) tapeAlong(e job.Edge, stops []panelStop) {
 	outer := f.panel.Job.Outline.Outer
 	run := viewOffset(outer, e.From, e.To, tapeOff/f.view.Scale)
 	line := f.view.Path(plane.Open(run...))
-	f.c.path(line, sheet.Thin, sheet.LayerDimension)
-	f.c.place.takePath(line, costArea)
+	f.Canvas.path(line, sheet.Thin, sheet.LayerDimension)
+	f.Canvas.place.takePath(line, costArea)
 	at, out := f.frame(e, 0)
-	f.c.circle(at.Add(out.Scale(tapeOff)), 0.8, sheet.Thin, sheet.LayerDimension)
-	f.c.line(at.Add(out.Scale(1)), at.Add(out.Scale(tapeOff+1)), sheet.Fine, sheet.LayerDimension)
+	f.Canvas.circle(at.Add(out.Scale(tapeOff)), 0.8, sheet.Thin, sheet.LayerDimension)
+	f.Canvas.Line(at.Add(out.Scale(1)), at.Add(out.Scale(tapeOff+1)), sheet.Fine, sheet.LayerDimension)
 	for _, stop := range stops {
 		f.tapeStop(e, stop)
 	}
@@ -52,7 +52,7 @@ func (f *panelFigure) tapeAlong(e job.Edge, stops []panelStop) {
 
 // frame is the edge's place and outward direction at s along it. At the very end the direction is that of the edge itself,
 // not of the next.
-func (f *panelFigure) frame(e job.Edge, s float64) (at, out plane.Point) {
+func (f *Figure) frame(e job.Edge, s float64) (at, out plane.Point) {
 	outer := f.panel.Job.Outline.Outer
 	at, _ = templateEdgeFrame(f.view, outer, e.From+s)
 	const inside = 0.01 // mm: before the corner, where the tangent is still this edge's
@@ -62,12 +62,12 @@ func (f *panelFigure) frame(e job.Edge, s float64) (at, out plane.Point) {
 
 // tapeStop draws the tick and the value of one stop. Values stand across the edge; one that would run into another moves
 // along the edge, on a bent line.
-func (f *panelFigure) tapeStop(e job.Edge, stop panelStop) {
+func (f *Figure) tapeStop(e job.Edge, stop panelStop) {
 	at, out := f.frame(e, stop.s)
 	along := out.Perp().Scale(-1)
 	foot := at.Add(out.Scale(tapeOff))
-	f.c.line(at.Add(out.Scale(1)), foot.Add(out.Scale(1)), sheet.Fine, sheet.LayerDimension)
-	f.c.arrow(foot, panelAlong(f, e, stop.s), 2, sheet.LayerDimension)
+	f.Canvas.Line(at.Add(out.Scale(1)), foot.Add(out.Scale(1)), sheet.Fine, sheet.LayerDimension)
+	f.Canvas.arrow(foot, panelAlong(f, e, stop.s), 2, sheet.LayerDimension)
 	turn, reads := viewUpright(out)
 	align := sheet.Left
 	if reads.Dot(out) < 0 {
@@ -76,7 +76,7 @@ func (f *panelFigure) tapeStop(e job.Edge, stop panelStop) {
 	const size = sheet.Letters25
 	down := plane.Point{Y: 1}.Rotate(-turn).Scale(size * sheet.CapHeight / 2)
 	shifts := []float64{0, -2, 2, -4, 4, -6, 6, -8, 8, -11, 11}
-	var quads []viewQuad
+	var quads []Quad
 	var texts []sheet.Text
 	var starts []plane.Point
 	for _, far := range []float64{tapeText, tapeText + 3} {
@@ -85,22 +85,22 @@ func (f *panelFigure) tapeStop(e job.Edge, stop panelStop) {
 			t := sheet.Text{At: start.Add(down), Size: size, S: stop.text, Align: align, Turn: turn, Layer: sheet.LayerDimension}
 			starts = append(starts, start)
 			texts = append(texts, t)
-			quads = append(quads, viewTextQuad(t))
+			quads = append(quads, TextQuad(t))
 		}
 	}
-	i, ok := f.c.place.best(quads, func(i int) float64 { return float64(i) * 0.5 })
+	i, ok := f.Canvas.place.best(quads, func(i int) float64 { return float64(i) * 0.5 })
 	if !ok {
-		f.bare = append(f.bare, e.Name+" "+stop.text)
+		f.Bare = append(f.Bare, e.Name+" "+stop.text)
 		return
 	}
 	if starts[i].Dist(at.Add(out.Scale(tapeText))) > 0.1 {
-		f.c.line(foot.Add(out.Scale(1)), starts[i].Sub(out.Scale(0.5)), sheet.Fine, sheet.LayerDimension)
+		f.Canvas.Line(foot.Add(out.Scale(1)), starts[i].Sub(out.Scale(0.5)), sheet.Fine, sheet.LayerDimension)
 	}
-	f.c.text(texts[i])
+	f.Canvas.text(texts[i])
 }
 
 // panelAlong is the direction on the page in which the tape runs at s.
-func panelAlong(f *panelFigure, e job.Edge, s float64) plane.Point {
+func panelAlong(f *Figure, e job.Edge, s float64) plane.Point {
 	_, out := f.frame(e, s)
 	// Outward is to the right of travel on the panel; on the page, with y downwards, travel is out turned by a quarter.
 	return plane.Point{X: out.Y, Y: -out.X}

@@ -59,7 +59,7 @@ func sectionKey(p *setout.Panel, st *setout.Station) string {
 	c := st.Choice
 	parts := []string{c.Stud.ID, c.Plate.ID, c.Receptacle.ID, string(c.Receptacle.Mount), fmt.Sprint(st.Shims),
 		measure.Fixed(st.Close.T, 2), measure.Fixed(st.Close.S, 2)}
-	layers := sectionLayers(p, st)
+	layers := SectionLayers(p, st)
 	for i, l := range layers {
 		material := "gap"
 		if l.Material != nil {
@@ -78,7 +78,7 @@ func sectionKey(p *setout.Panel, st *setout.Station) string {
 // Sections draws a page for every kind of station of a plan: a section through it, enlarged and at full size, with its
 // depths and its parts. It fails when the job names a paper that is none.
 func Sections(p *setout.Plan) ([]sheet.Sheet, error) {
-	paper, err := viewPaper(p.Job.Paper)
+	paper, err := PaperOf(p.Job.Paper)
 	if err != nil {
 		return nil, err
 	}
@@ -114,67 +114,67 @@ func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Shee
 	table := sectionTable(rows, w-2*sectionEdge-86)
 	lower := max(table.Height()+8, sectionLower, m.deep-m.high+22+sectionFiguresHigh(m, w-2*sectionEdge-table.Width()-6))
 	over := float64(sectionUpright)
-	head := sectionHead(new(viewCanvas), p, k, w)
+	head := sectionHead(new(Canvas), p, k, w)
 	upright := h-sectionEdge-lower-head < max(sectionRoom, 6.2*float64(len(rows))+16)
 	if upright {
 		w, h = h, w
 		table = sectionTable(rows, w-2*sectionEdge)
-		head = sectionHead(new(viewCanvas), p, k, w)
+		head = sectionHead(new(Canvas), p, k, w)
 		over = max(over, 12+sectionFiguresHigh(m, w/2-sectionEdge), m.deep-m.high+18)
 		lower = min(table.Height()+over, h-sectionEdge-head-sectionRoom-8)
 	}
-	var c viewCanvas
+	var c Canvas
 	y := sectionHead(&c, p, k, w)
 	foot := h - sectionEdge - lower
-	sectionEnlarged(&c, m, rows, plane.Box{Min: viewAt(sectionEdge, y), Max: viewAt(w-sectionEdge, foot)})
-	c.line(viewAt(sectionEdge, foot), viewAt(w-sectionEdge, foot), sheet.Thin, sheet.LayerTable)
+	sectionEnlarged(&c, m, rows, plane.Box{Min: At(sectionEdge, y), Max: At(w-sectionEdge, foot)})
+	c.Line(At(sectionEdge, foot), At(w-sectionEdge, foot), sheet.Thin, sheet.LayerTable)
 
-	tableTop, plan := foot+5, plane.Box{Min: viewAt(sectionEdge+table.Width()+6, foot+2), Max: viewAt(w-sectionEdge, foot+lower)}
+	tableTop, plan := foot+5, plane.Box{Min: At(sectionEdge+table.Width()+6, foot+2), Max: At(w-sectionEdge, foot+lower)}
 	if upright {
 		tableTop = foot + over - 2
-		plan = plane.Box{Min: viewAt(sectionEdge, foot+2), Max: viewAt(w/2-4, tableTop)}
+		plan = plane.Box{Min: At(sectionEdge, foot+2), Max: At(w/2-4, tableTop)}
 	}
 	low := sectionFullSize(&c, m, plan)
-	figures := viewAt(plan.Min.X, low+4)
+	figures := At(plan.Min.X, low+4)
 	if upright {
-		figures = viewAt(w/2, foot+8)
+		figures = At(w/2, foot+8)
 	}
 	sectionWriteFigures(&c, m, figures, w-sectionEdge-figures.X)
 	items, _, rest := table.Layout(sectionEdge, tableTop, h-sectionEdge)
-	c.add(items...)
-	first := sheet.Sheet{Title: "Section " + k.Name, W: w, H: h, Items: c.items}
+	c.Add(items...)
+	first := sheet.Sheet{Title: "Section " + k.Name, W: w, H: h, Items: c.Items}
 	table.Rows = rest
 	return append([]sheet.Sheet{first}, sectionTablePages(table, k, w, h)...)
 }
 
 // sectionHead writes the title and returns the height at which the drawing may begin.
-func sectionHead(c *viewCanvas, p *setout.Plan, k SectionKind, w float64) float64 {
+func sectionHead(c *Canvas, p *setout.Plan, k SectionKind, w float64) float64 {
 	title := "Section " + k.Name
-	c.bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, title)
+	c.Bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, title)
 	x := sectionEdge + sheet.TextWidth(title, sheet.Letters70, sheet.Bold) + 6
 	y := sectionEdge + 7.0
-	about := sectionAbout(k.Station)
+	about := SectionAbout(k.Station)
 	if sheet.TextWidth(about, sheet.Letters35, sheet.Regular) > w-sectionEdge-x {
 		x, y = sectionEdge, y+7
 	}
 	about, size := sheet.FitText(about, w-sectionEdge-x, sheet.Letters35, sheet.Letters25, sheet.Regular)
-	c.write(x, y, size, sheet.Left, about)
+	c.Write(x, y, size, sheet.Left, about)
 	y = c.wrapped(sectionEdge, y+7, w-2*sectionEdge, sheet.Letters25, sectionWhere(k, p))
-	c.line(viewAt(sectionEdge, y-2), viewAt(w-sectionEdge, y-2), sheet.Outline, sheet.LayerTable)
+	c.Line(At(sectionEdge, y-2), At(w-sectionEdge, y-2), sheet.Outline, sheet.LayerTable)
 	return y
 }
 
 // sectionEnlarged draws the section as large as a usual scale lets it, between the numbers and the depths.
-func sectionEnlarged(c *viewCanvas, m *sectionModel, rows []sectionRow, room plane.Box) {
-	in := plane.Box{Min: viewAt(room.Min.X+sectionBalloon, room.Min.Y+9), Max: viewAt(room.Max.X-sectionDims, room.Max.Y-8)}
-	scale := viewFit(2*m.half, m.deep-m.high, in.Width(), in.Height(), 10)
+func sectionEnlarged(c *Canvas, m *sectionModel, rows []sectionRow, room plane.Box) {
+	in := plane.Box{Min: At(room.Min.X+sectionBalloon, room.Min.Y+9), Max: At(room.Max.X-sectionDims, room.Max.Y-8)}
+	scale := FitScale(2*m.half, m.deep-m.high, in.Width(), in.Height(), 10)
 	mid := in.Centre()
-	plot := sectionPlot{m: m, c: c, scale: scale, full: true, origin: viewAt(mid.X, mid.Y-scale*(m.high+m.deep)/2)}
+	plot := sectionPlot{m: m, c: c, scale: scale, full: true, origin: At(mid.X, mid.Y-scale*(m.high+m.deep)/2)}
 	plot.draw()
 	plot.depths(in.Max.X + 8)
 	plot.shimArrow(in.Max.X + 8)
 	plot.balloons(room.Min.X+3.2, rows, room.Min.Y+6, room.Max.Y-6)
-	c.write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
+	c.Write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
 }
 
 // sectionTablePages sets a long table of parts on pages of its own.
@@ -182,10 +182,10 @@ func sectionTablePages(table sheet.Table, k SectionKind, w, h float64) []sheet.S
 	var out []sheet.Sheet
 	for len(table.Rows) > 0 {
 		s := sheet.Sheet{Title: "Section " + k.Name + ", parts", W: w, H: h}
-		var c viewCanvas
-		c.bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, s.Title)
+		var c Canvas
+		c.Bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, s.Title)
 		items, _, rest := table.Layout(sectionEdge, sectionEdge+14, h-sectionEdge)
-		s.Add(c.items...)
+		s.Add(c.Items...)
 		s.Add(items...)
 		out = append(out, s)
 		table.Rows = rest
@@ -193,8 +193,8 @@ func sectionTablePages(table sheet.Table, k SectionKind, w, h float64) []sheet.S
 	return out
 }
 
-// sectionAbout says what kind of station it is.
-func sectionAbout(st *setout.Station) string {
+// SectionAbout says what kind of station it is.
+func SectionAbout(st *setout.Station) string {
 	c := st.Choice
 	words := []string{c.Stud.Head + " head", map[string]string{"outside": "plate on the outer face", "behind": "plate behind the outer panel", "none": "grommet"}[string(c.Plate.Face)]}
 	switch c.Receptacle.Mount {
@@ -206,7 +206,7 @@ func sectionAbout(st *setout.Station) string {
 		words = append(words, "receptacle on the front, the panel rests on it")
 	}
 	if n := st.Shims; n > 0 {
-		words = append(words, fmt.Sprintf("%d shim%s", n, viewPlural(n)))
+		words = append(words, fmt.Sprintf("%d shim%s", n, Plural(n)))
 	}
 	return strings.Join(words, ", ")
 }
@@ -215,7 +215,7 @@ func sectionAbout(st *setout.Station) string {
 func sectionWhere(k SectionKind, p *setout.Plan) string {
 	var parts []string
 	for _, s := range k.Stations {
-		parts = append(parts, s.Panel+": "+sectionRuns(s.Stations))
+		parts = append(parts, s.Panel+": "+StationRuns(s.Stations))
 	}
 	words := p.Job.Name + " · " + strings.Join(parts, " · ")
 	if p.Job.Date != "" {
@@ -224,8 +224,8 @@ func sectionWhere(k SectionKind, p *setout.Plan) string {
 	return words
 }
 
-// sectionRuns shortens a list of numbers: 1–4, 7, left, 9.
-func sectionRuns(ids []string) string {
+// StationRuns shortens a list of numbers: 1–4, 7, left, 9.
+func StationRuns(ids []string) string {
 	number := func(s string) int {
 		n := 0
 		if _, err := fmt.Sscanf(s, "%d", &n); err != nil || fmt.Sprint(n) != s {
@@ -250,12 +250,12 @@ func sectionRuns(ids []string) string {
 }
 
 // sectionFullSize draws the section at 1:1, or smaller where the paper is, with its scale. It returns how far down it goes.
-func sectionFullSize(c *viewCanvas, m *sectionModel, room plane.Box) float64 {
-	scale := viewFit(2*m.half, m.deep-m.high, room.Width(), room.Height()-14, 1)
+func sectionFullSize(c *Canvas, m *sectionModel, room plane.Box) float64 {
+	scale := FitScale(2*m.half, m.deep-m.high, room.Width(), room.Height()-14, 1)
 	top := room.Min.Y + 9
 	plot := sectionPlot{m: m, c: c, scale: scale, origin: plane.Point{X: room.Centre().X, Y: top - scale*m.high}}
 	plot.draw()
-	c.write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
+	c.Write(room.Max.X, room.Min.Y+4, sheet.Letters35, sheet.Right, viewScaleName(scale))
 	return top + scale*(m.deep-m.high) + 5
 }
 
@@ -276,9 +276,9 @@ func sectionFiguresHigh(m *sectionModel, width float64) float64 {
 }
 
 // sectionWriteFigures writes the words in a column from the base line at on.
-func sectionWriteFigures(c *viewCanvas, m *sectionModel, at plane.Point, width float64) {
+func sectionWriteFigures(c *Canvas, m *sectionModel, at plane.Point, width float64) {
 	for i, l := range sectionWords(m, width) {
-		c.write(at.X, at.Y+float64(i)*sectionLeading, sheet.Letters25, sheet.Left, l)
+		c.Write(at.X, at.Y+float64(i)*sectionLeading, sheet.Letters25, sheet.Left, l)
 	}
 }
 
@@ -341,12 +341,12 @@ func (s *sectionPlot) balloons(x float64, rows []sectionRow, top, bottom float64
 	ys := sectionSpread(targets, pitch, top+r, bottom-r)
 	sectionUncross(targets, ys, x)
 	for i, t := range targets {
-		at := viewAt(x, ys[i])
+		at := At(x, ys[i])
 		dir := t.page.Sub(at).Unit()
-		s.c.line(at.Add(dir.Scale(r)), t.page, sheet.Pen{Width: 0.18}, sheet.LayerDimension)
-		s.c.add(sheet.Circle{At: t.page, R: 0.55, Fill: &sheet.Black, Layer: sheet.LayerDimension})
-		s.c.add(sheet.Circle{At: at, R: r, Pen: &sheet.Thin, Fill: &sheet.White, Layer: sheet.LayerDimension})
-		s.c.bold(x, at.Y+sheet.Letters25*sheet.CapHeight/2, sheet.Letters25, sheet.Centre, fmt.Sprint(t.row+1))
+		s.c.Line(at.Add(dir.Scale(r)), t.page, sheet.Pen{Width: 0.18}, sheet.LayerDimension)
+		s.c.Add(sheet.Circle{At: t.page, R: 0.55, Fill: &sheet.Black, Layer: sheet.LayerDimension})
+		s.c.Add(sheet.Circle{At: at, R: r, Pen: &sheet.Thin, Fill: &sheet.White, Layer: sheet.LayerDimension})
+		s.c.Bold(x, at.Y+sheet.Letters25*sheet.CapHeight/2, sheet.Letters25, sheet.Centre, fmt.Sprint(t.row+1))
 	}
 }
 
@@ -357,7 +357,7 @@ func sectionUncross(targets []sectionTarget, ys []float64, x float64) {
 		swapped := false
 		for i := range targets {
 			for j := range i {
-				if viewCross(viewAt(x, ys[i]), targets[i].page, viewAt(x, ys[j]), targets[j].page) {
+				if viewCross(At(x, ys[i]), targets[i].page, At(x, ys[j]), targets[j].page) {
 					targets[i], targets[j] = targets[j], targets[i]
 					swapped = true
 				}

@@ -13,7 +13,7 @@ import (
 // sectionPlot draws a section at one scale: page = origin + scale·(x, y).
 type sectionPlot struct {
 	m      *sectionModel
-	c      *viewCanvas
+	c      *Canvas
 	origin plane.Point
 	scale  float64
 	full   bool // enlarged: everything; else the full-size view, whose thin sheets are blackened
@@ -54,9 +54,9 @@ func (s *sectionPlot) draw() {
 		axis.Dash = []float64{3, 0.8, 0.6, 0.8}
 		axis.Width = 0.15
 	}
-	s.c.line(s.at(0, s.m.high).Add(viewAt(0, -4)), s.at(0, s.m.deep).Add(viewAt(0, 4)), axis, sheet.LayerCentre)
+	s.c.Line(s.at(0, s.m.high).Add(At(0, -4)), s.at(0, s.m.deep).Add(At(0, 4)), axis, sheet.LayerCentre)
 	for _, r := range s.m.rivets {
-		s.c.line(s.at(r.x, math.Min(r.head, r.tail)).Add(viewAt(0, -3-3*s.scale/2)), s.at(r.x, math.Max(r.head, r.tail)).Add(viewAt(0, 3+4*s.scale/2)), axis, sheet.LayerCentre)
+		s.c.Line(s.at(r.x, math.Min(r.head, r.tail)).Add(At(0, -3-3*s.scale/2)), s.at(r.x, math.Max(r.head, r.tail)).Add(At(0, 3+4*s.scale/2)), axis, sheet.LayerCentre)
 	}
 }
 
@@ -164,7 +164,7 @@ func (s *sectionPlot) cutBody(solid plane.Path, h sheet.Hatch, thick float64) {
 	}
 	s.c.area(page, nil, sheet.White, sheet.LayerOutline)
 	h.Region, h.Layer = plane.Region{Outer: page}, sheet.LayerHatch
-	s.c.add(h)
+	s.c.Add(h)
 	s.c.path(page, pen, sheet.LayerOutline)
 }
 
@@ -201,7 +201,7 @@ func (s *sectionPlot) breaks() {
 			x := side * s.m.half
 			a, z := s.at(x, b.y0), s.at(x, b.y1)
 			cover := sheet.Pen{Width: s.edge().Width + 0.3, Tone: sheet.White}
-			s.c.line(a, z, cover, sheet.LayerOutline)
+			s.c.Line(a, z, cover, sheet.LayerOutline)
 			mid := a.Lerp(z, 0.5)
 			wave := plane.Path{V: []plane.Vertex{{Point: a, Bulge: 0.35}, {Point: mid, Bulge: -0.35}, {Point: z}}}
 			s.c.path(wave, sheet.Fine, sheet.LayerOutline)
@@ -212,7 +212,7 @@ func (s *sectionPlot) breaks() {
 // rectangle draws a plain part, white.
 func (s *sectionPlot) rectangle(x0, y0, x1, y1 float64) {
 	pen := s.edge()
-	s.c.area(s.page(plane.Polygon(viewAt(x0, y0), viewAt(x1, y0), viewAt(x1, y1), viewAt(x0, y1))), &pen, sheet.White, sheet.LayerOutline)
+	s.c.area(s.page(plane.Polygon(At(x0, y0), At(x1, y0), At(x1, y1), At(x0, y1))), &pen, sheet.White, sheet.LayerOutline)
 }
 
 // sleeve draws the tube that goes through the outer panel's centre hole, where the plate has one.
@@ -227,7 +227,7 @@ func (s *sectionPlot) sleeve() {
 		y1 = s.m.plate.y1
 	}
 	for _, side := range []float64{-1, 1} {
-		solid := plane.Polygon(viewAt(side*inner, y0), viewAt(side*outer, y0), viewAt(side*outer, y1), viewAt(side*inner, y1))
+		solid := plane.Polygon(At(side*inner, y0), At(side*outer, y0), At(side*outer, y1), At(side*inner, y1))
 		s.cutBody(solid, sheet.Hatch{Angle: -math.Pi / 4, Pitch: 0.9, Pen: sheet.Fine}, sectionBlack)
 	}
 }
@@ -248,8 +248,8 @@ func (s *sectionPlot) body() {
 	wall := m.wall()
 	y0, y1 := m.foot.y0, m.bottom()
 	for _, side := range []float64{-1, 1} {
-		solid := plane.Polygon(viewAt(side*m.body, y0), viewAt(side*(m.body+wall), y0), viewAt(side*(m.body+wall), y1),
-			viewAt(side*(m.body-1), y1), viewAt(side*(m.body-1), y1-wall), viewAt(side*m.body, y1-wall))
+		solid := plane.Polygon(At(side*m.body, y0), At(side*(m.body+wall), y0), At(side*(m.body+wall), y1),
+			At(side*(m.body-1), y1), At(side*(m.body-1), y1-wall), At(side*m.body, y1-wall))
 		s.cutBody(solid, sheet.Hatch{Angle: -math.Pi / 4, Pitch: 0.9, Pen: sheet.Fine}, wall*s.scale)
 	}
 }

@@ -159,14 +159,14 @@ func (s *sectionPlot) depths(x float64) {
 	seat := s.at(0, m.seat).Y
 	edge := s.at(m.half, 0).X
 	level := func(y, from float64, pen sheet.Pen) {
-		s.c.line(viewAt(s.at(from, 0).X+1, y), viewAt(edge+4, y), pen, sheet.LayerDimension)
+		s.c.Line(At(s.at(from, 0).X+1, y), At(edge+4, y), pen, sheet.LayerDimension)
 	}
 	seatFrom := m.c.Stud.HeadDiameter / 2
 	if m.plate != nil {
 		seatFrom = m.plate.x1
 	}
 	level(seat, seatFrom, sheet.Thin)
-	s.c.text(sheet.Text{At: viewAt(edge+1.5, seat-1.2), Size: sheet.Letters25, S: "seat", Halo: true, Layer: sheet.LayerDimension})
+	s.c.text(sheet.Text{At: At(edge+1.5, seat-1.2), Size: sheet.Letters25, S: "seat", Halo: true, Layer: sheet.LayerDimension})
 	wall := m.body + m.wall()
 	mount, locked, free := s.at(0, m.mount).Y, s.at(0, m.locked).Y, s.at(0, m.free).Y
 	if math.Abs(m.mount-m.layers[len(m.layers)-1].y1) > 0.01 {
@@ -188,11 +188,11 @@ func (s *sectionPlot) depths(x float64) {
 		// From the upper to the lower, so that every dimension stands on the same side.
 		a, b := math.Min(q.from, q.to), math.Max(q.from, q.to)
 		col := x + float64(i)*sectionColumn
-		for _, it := range sheet.Dimension(viewAt(edge+3.2, a), viewAt(edge+3.2, b), -(col - edge - 3.2), q.text) {
+		for _, it := range sheet.Dimension(At(edge+3.2, a), At(edge+3.2, b), -(col - edge - 3.2), q.text) {
 			if _, ok := it.(sheet.Text); ok {
 				texts = append(texts, it)
 			} else {
-				s.c.add(it)
+				s.c.Add(it)
 			}
 		}
 	}
@@ -203,7 +203,7 @@ func (s *sectionPlot) depths(x float64) {
 // of depths begin.
 func (s *sectionPlot) shimArrow(dims float64) {
 	m := s.m
-	words, way := sectionShimWay(m.c.Receptacle.Mount)
+	words, way := ShimWay(m.c.Receptacle.Mount)
 	x := m.foot.x1 - 2.2
 	y := (m.shim.y0 + m.shim.y1) / 2
 	gap := s.at(x, y)
@@ -224,19 +224,19 @@ func (s *sectionPlot) shimArrow(dims float64) {
 			low = math.Max(low, s.at(0, y).Y+textLong+2)
 		}
 	}
-	below := viewAt(left, low)
+	below := At(left, low)
 	if way != 0 {
-		tail, tip := viewAt(below.X, below.Y-1), viewAt(below.X, below.Y+8)
+		tail, tip := At(below.X, below.Y-1), At(below.X, below.Y+8)
 		if way < 0 {
 			tail, tip = tip, tail
 		}
 		s.c.bigArrow(tail, tip, 4.5)
 	}
 	s.c.addMarks([]sheet.Item{
-		sheet.Stroke{Path: plane.Open(gap, viewAt(below.X+5, below.Y+1.5), viewAt(below.X+7, below.Y+1.5)), Pen: &sheet.Fine, Layer: sheet.LayerDimension},
+		sheet.Stroke{Path: plane.Open(gap, At(below.X+5, below.Y+1.5), At(below.X+7, below.Y+1.5)), Pen: &sheet.Fine, Layer: sheet.LayerDimension},
 		sheet.Circle{At: gap, R: 0.5, Fill: &sheet.Black, Layer: sheet.LayerDimension},
-		sheet.Text{At: viewAt(below.X+8, below.Y+2.8), Size: sheet.Letters25, S: words, Halo: true, Layer: sheet.LayerDimension},
-		sheet.Text{At: viewAt(below.X+8, below.Y+7.2), Size: sheet.Letters25, S: sectionShimMove(way), Halo: true, Layer: sheet.LayerDimension},
+		sheet.Text{At: At(below.X+8, below.Y+2.8), Size: sheet.Letters25, S: words, Halo: true, Layer: sheet.LayerDimension},
+		sheet.Text{At: At(below.X+8, below.Y+7.2), Size: sheet.Letters25, S: sectionShimMove(way), Halo: true, Layer: sheet.LayerDimension},
 	})
 }
 

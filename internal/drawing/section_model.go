@@ -76,8 +76,8 @@ func sectionOf(p *setout.Panel, st *setout.Station) *sectionModel {
 	return m
 }
 
-// sectionLayers lists the layers at a station from the outside inwards; a support's own replace the panel's.
-func sectionLayers(p *setout.Panel, st *setout.Station) []*job.Layer {
+// SectionLayers lists the layers at a station from the outside inwards; a support's own replace the panel's.
+func SectionLayers(p *setout.Panel, st *setout.Station) []*job.Layer {
 	between, inner := p.Job.Between, &p.Job.Inner
 	if s := st.Support; s != nil {
 		if s.Between != nil {
@@ -110,7 +110,7 @@ func sectionLayerName(l *job.Layer, i, n int) string {
 // stack lays the layers on each other. Where a measured stack replaces the layers' sum, they are drawn in proportion, so
 // that the mounting face lies where it was measured.
 func (m *sectionModel) stack(p *setout.Panel) {
-	layers := sectionLayers(p, m.st)
+	layers := SectionLayers(p, m.st)
 	n := len(layers)
 	counted := layers
 	if m.c.Plate.Face == stock.PlateBehind {

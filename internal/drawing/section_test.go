@@ -58,7 +58,7 @@ func TestSectionShimDirection(t *testing.T) {
 		if got := shimmed.free - bare.free; math.Abs(got-want) > 1e-9 {
 			t.Errorf("%s: a shim of 0.5 mm moves the free wire by %.3f", mount, got)
 		}
-		words, way := sectionShimWay(mount)
+		words, way := ShimWay(mount)
 		verb := map[float64]string{0.5: "tightens", -0.5: "loosens", 0: "nothing"}[want]
 		if way != want*2 || !strings.Contains(words, verb) {
 			t.Errorf("%s: %q, way %g", mount, words, way)
@@ -162,7 +162,7 @@ func TestSectionKinds(t *testing.T) {
 
 func TestSectionRuns(t *testing.T) {
 	for want, ids := range map[string][]string{"1–4, 7": {"1", "2", "3", "4", "7"}, "1, 2": {"1", "2"}, "left, 9, 10": {"left", "9", "10"}, "": nil, "01, 02, 03": {"01", "02", "03"}} {
-		if got := sectionRuns(ids); got != want {
+		if got := StationRuns(ids); got != want {
 			t.Errorf("%v: %q, want %q", ids, got, want)
 		}
 	}
@@ -173,12 +173,12 @@ func TestSectionLeadersDoNotCross(t *testing.T) {
 	plan := decided.Drawn("A4")
 	for _, k := range SectionKinds(plan) {
 		m := sectionOf(k.Panel, k.Station)
-		var c viewCanvas
+		var c Canvas
 		rows := sectionParts(k.Panel, m)
-		s := sectionPlot{m: m, c: &c, scale: 3, full: true, origin: viewAt(140, 80)}
+		s := sectionPlot{m: m, c: &c, scale: 3, full: true, origin: At(140, 80)}
 		s.balloons(15, rows, 30, 120)
 		var lines [][2]plane.Point
-		for _, it := range c.items {
+		for _, it := range c.Items {
 			if l, ok := it.(sheet.Stroke); ok {
 				lines = append(lines, [2]plane.Point{l.Path.V[0].Point, l.Path.V[1].Point})
 			}
@@ -190,7 +190,7 @@ func TestSectionLeadersDoNotCross(t *testing.T) {
 				}
 			}
 		}
-		texts := viewTexts(c.items)
+		texts := TextsOf(c.Items)
 		for i := 1; i < len(texts); i++ {
 			if d := texts[i].At.Y - texts[i-1].At.Y; d < 5.8 {
 				t.Errorf("section %s: numbers %.1f mm apart", k.Name, d)

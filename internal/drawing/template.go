@@ -35,7 +35,7 @@ func Templates(p *setout.Plan) ([]sheet.Sheet, error) {
 
 // TemplatePages is Templates with the place of every full-size page.
 func TemplatePages(p *setout.Plan) ([]sheet.Sheet, []TileInfo, error) {
-	paper, err := viewPaper(p.Job.Paper)
+	paper, err := PaperOf(p.Job.Paper)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -59,8 +59,8 @@ func TemplatePages(p *setout.Plan) ([]sheet.Sheet, []TileInfo, error) {
 	return append(sheets, sections...), infos, nil
 }
 
-// viewPaper finds a paper by name.
-func viewPaper(name string) (sheet.Paper, error) {
+// PaperOf finds a paper by name.
+func PaperOf(name string) (sheet.Paper, error) {
 	for _, p := range []sheet.Paper{sheet.A4, sheet.A3, sheet.Letter} {
 		if p.Name == name {
 			return p, nil
@@ -133,24 +133,24 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	name := t.panel.Job.Name
 	s := sheet.Sheet{Title: fmt.Sprintf("%s %s", name, t.tile.Name), W: w, H: h}
 	win := viewPageBox(t.view, t.tile.Window)
-	s.Add(sheet.Clip{X: win.Min.X, Y: win.Min.Y, W: win.Width(), H: win.Height(), Items: t.ink.items})
+	s.Add(sheet.Clip{X: win.Min.X, Y: win.Min.Y, W: win.Width(), H: win.Height(), Items: t.ink.Items})
 	frame := sheet.Thin
 	s.Add(sheet.Rectangle(win.Min.X, win.Min.Y, win.Width(), win.Height(), &frame, nil, sheet.LayerTable))
 	s.Add(sheet.CheckScale(templateMargin+9.5, templateMargin+6, 100, false)...)
 
-	var c viewCanvas
+	var c Canvas
 	top := win.Max.Y
 	left, right := float64(templateMargin), w-templateMargin
 	mapW := 40.0
 	textW := right - mapW - 4 - left
 	title, size := sheet.FitText(name, textW-sheet.TextWidth(t.tile.Name, sheet.Letters50, sheet.Bold)-6, sheet.Letters50, sheet.Letters35, sheet.Bold)
-	c.bold(left, top+6.6, size, sheet.Left, title)
-	c.bold(left+textW, top+6.6, sheet.Letters50, sheet.Right, t.tile.Name)
-	c.write(left, top+12, sheet.Letters25, sheet.Left, t.where(index))
+	c.Bold(left, top+6.6, size, sheet.Left, title)
+	c.Bold(left+textW, top+6.6, sheet.Letters50, sheet.Right, t.tile.Name)
+	c.Write(left, top+12, sheet.Letters25, sheet.Left, t.where(index))
 	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
-	s.Add(c.items...)
+	s.Add(c.Items...)
 	s.Add(t.legend(left+110, top+17, right-mapW-4)...)
-	s.Add(t.miniMap(plane.Box{Min: viewAt(right-mapW, top+1.5), Max: viewAt(right, top+templateStrip)})...)
+	s.Add(t.miniMap(plane.Box{Min: At(right-mapW, top+1.5), Max: At(right, top+templateStrip)})...)
 	return s
 }
 
@@ -166,7 +166,7 @@ func (t *templateTile) where(index int) string {
 
 // legend explains the lines, as many as have room.
 func (t *templateTile) legend(x, y, right float64) []sheet.Item {
-	var c viewCanvas
+	var c Canvas
 	for _, l := range []struct {
 		pen  sheet.Pen
 		text string
@@ -178,26 +178,26 @@ func (t *templateTile) legend(x, y, right float64) []sheet.Item {
 		if x+11+sheet.TextWidth(l.text, sheet.Letters25, sheet.Regular) > right+1 {
 			continue
 		}
-		c.line(viewAt(x, y-1.2), viewAt(x+9, y-1.2), l.pen, sheet.LayerTable)
-		c.write(x+10.5, y, sheet.Letters25, sheet.Left, l.text)
+		c.Line(At(x, y-1.2), At(x+9, y-1.2), l.pen, sheet.LayerTable)
+		c.Write(x+10.5, y, sheet.Letters25, sheet.Left, l.text)
 		y += 5
 	}
 	if n := len(t.bare); n > 0 {
-		c.write(x, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d without text", n))
+		c.Write(x, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d without text", n))
 	}
-	return c.items
+	return c.Items
 }
 
 // miniMap shows which part of the panel the page is.
 func (t *templateTile) miniMap(room plane.Box) []sheet.Item {
-	var c viewCanvas
+	var c Canvas
 	templateMap(&c, t.panel, t.grid, room, t.tile.Name)
-	return c.items
+	return c.Items
 }
 
 // templateMap draws the outline and the printed tiles into room; the tile named here is filled, and the others carry their
 // names when here is empty. It returns the view.
-func templateMap(c *viewCanvas, p *setout.Panel, g *TileGrid, room plane.Box, here string) sheet.View {
+func templateMap(c *Canvas, p *setout.Panel, g *TileGrid, room plane.Box, here string) sheet.View {
 	b := g.Bounds
 	scale := min(room.Width()/b.Width(), room.Height()/b.Height())
 	mid := room.Centre()
@@ -209,7 +209,7 @@ func templateMap(c *viewCanvas, p *setout.Panel, g *TileGrid, room plane.Box, he
 		if t.Name == here {
 			fill = sheet.Grey(170)
 		}
-		c.add(sheet.Rectangle(box.Min.X, box.Min.Y, box.Width(), box.Height(), &pen, &fill, sheet.LayerTable))
+		c.Add(sheet.Rectangle(box.Min.X, box.Min.Y, box.Width(), box.Height(), &pen, &fill, sheet.LayerTable))
 	}
 	for _, path := range append([]plane.Path{p.Job.Outline.Outer}, p.Job.Outline.CutOuts...) {
 		c.path(v.Path(path), sheet.Outline, sheet.LayerOutline)
@@ -228,7 +228,7 @@ func templateMap(c *viewCanvas, p *setout.Panel, g *TileGrid, room plane.Box, he
 		var middles []plane.Point
 		for _, k := range []plane.Point{{X: 0.5, Y: 0.5}, {X: 0.5, Y: 0.3}, {X: 0.5, Y: 0.7}, {X: 0.35, Y: 0.5}, {X: 0.65, Y: 0.5}, {X: 0.26, Y: 0.5}, {X: 0.74, Y: 0.5},
 			{X: 0.3, Y: 0.3}, {X: 0.7, Y: 0.3}, {X: 0.3, Y: 0.7}, {X: 0.7, Y: 0.7}} {
-			middles = append(middles, viewAt(cell.Min.X+k.X*cell.Width(), cell.Min.Y+k.Y*cell.Height()))
+			middles = append(middles, At(cell.Min.X+k.X*cell.Width(), cell.Min.Y+k.Y*cell.Height()))
 		}
 		c.label(text, middles)
 	}

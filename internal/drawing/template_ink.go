@@ -17,8 +17,8 @@ type templateTile struct {
 	grid  *TileGrid
 	tile  Tile
 	view  sheet.View
-	ink   viewCanvas // clipped to the window
-	bare  []string   // stations whose label found no room
+	ink   Canvas   // clipped to the window
+	bare  []string // stations whose label found no room
 }
 
 // Prices of writing over a line, for the placer.
@@ -59,7 +59,7 @@ func (t *templateTile) areas() {
 			continue
 		}
 		page := t.view.Path(k.Region)
-		t.ink.add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch})
+		t.ink.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch})
 		t.ink.path(page, sheet.Thin, sheet.LayerHatch)
 		t.ink.place.takePath(page, costArea)
 	}
@@ -103,7 +103,7 @@ func (t *templateTile) holes() {
 		}
 		dir := plane.Point{X: 1}.Rotate(st.Dir)
 		a, b := t.view.Map(st.At.Sub(dir.Scale(half))), t.view.Map(st.At.Add(dir.Scale(half)))
-		t.ink.line(a, b, sheet.Thin, sheet.LayerCentre)
+		t.ink.Line(a, b, sheet.Thin, sheet.LayerCentre)
 		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costArea})
 		if holes == 0 { // the place is decided, its parts are not
 			t.ink.cross(t.view.Map(st.At), viewDirection(t.view, dir), 5)
@@ -178,7 +178,7 @@ func (t *templateTile) tape() {
 
 // tick draws a mark across the edge that texts should leave free.
 func (t *templateTile) tick(a, b plane.Point) {
-	t.ink.line(a, b, sheet.Thin, sheet.LayerDimension)
+	t.ink.Line(a, b, sheet.Thin, sheet.LayerDimension)
 	t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costCut})
 }
 
@@ -222,16 +222,16 @@ func (t *templateTile) besideEdge(at, out plane.Point, s string, size float64) b
 }
 
 // label sets a text with its middle at the first and cheapest of the places that is free.
-func (c *viewCanvas) label(t sheet.Text, middles []plane.Point) bool {
+func (c *Canvas) label(t sheet.Text, middles []plane.Point) bool {
 	down := plane.Point{Y: 1}.Rotate(-t.Turn) // from the middle of the letters to their base line
-	quads := make([]viewQuad, len(middles))
+	quads := make([]Quad, len(middles))
 	texts := make([]sheet.Text, len(middles))
 	for i, m := range middles {
 		texts[i] = t
 		texts[i].At = m.Add(down.Scale(t.Size * sheet.CapHeight / 2))
 		wide := texts[i]
 		wide.S = " " + t.S + " " // so that two labels in a row stay apart
-		quads[i] = viewTextQuad(wide)
+		quads[i] = TextQuad(wide)
 	}
 	i, ok := c.place.best(quads, func(i int) float64 { return float64(i) * 0.2 })
 	if ok {

@@ -76,7 +76,7 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	quads, anchors := viewRing(at, w, h, []float64{7, 10, 14, 19, 25, 32, 40, 50, 62, 76})
 	i, ok := t.ink.place.best(quads, func(i int) float64 {
 		price := anchors[i].Dist(at) * 0.35
-		if t.panel.Job.Outline.Outer.Contains(t.view.Unmap(quads[i].box().Centre())) != plane.Inside {
+		if t.panel.Job.Outline.Outer.Contains(t.view.Unmap(quads[i].Box().Centre())) != plane.Inside {
 			price += 25
 		}
 		if a, b, ok := templateLeader(at, anchors[i], gap); ok {
@@ -89,16 +89,16 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	}
 	q := quads[i]
 	y := q[0].Y + big*viewAscent
-	t.ink.add(sheet.Text{At: viewAt(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
+	t.ink.Add(sheet.Text{At: At(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
 	for _, l := range set {
 		y += small * 1.25
-		t.ink.add(sheet.Text{At: viewAt(q[0].X, y), Size: small, S: l, Halo: true, Layer: sheet.LayerText})
+		t.ink.Add(sheet.Text{At: At(q[0].X, y), Size: small, S: l, Halo: true, Layer: sheet.LayerText})
 	}
 	t.ink.place.takeBox(q)
 	if a, b, ok := templateLeader(at, anchors[i], gap); ok {
-		t.ink.line(a, b, sheet.Fine, sheet.LayerDimension)
+		t.ink.Line(a, b, sheet.Fine, sheet.LayerDimension)
 		side := b.Sub(a).Unit().Perp().Scale(0.4)
-		t.ink.place.takeBox(viewQuad{a.Add(side), b.Add(side), b.Sub(side), a.Sub(side)}) // no later text crosses it
+		t.ink.place.takeBox(Quad{a.Add(side), b.Add(side), b.Sub(side), a.Sub(side)}) // no later text crosses it
 	}
 	return true
 }
@@ -164,13 +164,13 @@ func (t *templateTile) front() {
 		mid := at.Sub(out.Scale(2 + tall/2))
 		text := sheet.Text{At: mid.Add(along.Scale(7)), Size: size, S: words, Font: sheet.Bold, Turn: turn}
 		text.At = text.At.Add(plane.Point{Y: 1}.Rotate(-turn).Scale(size * sheet.CapHeight / 2))
-		tq := viewTextQuad(text)
+		tq := TextQuad(text)
 		side := along.Scale(5)
-		aq := viewQuad{tip.Add(side), tip.Sub(side), tail.Sub(side), tail.Add(side)}
+		aq := Quad{tip.Add(side), tip.Sub(side), tail.Sub(side), tail.Add(side)}
 		if w > length {
 			continue
 		}
-		if i, ok := t.ink.place.best([]viewQuad{tq}, nil); !ok || i != 0 {
+		if i, ok := t.ink.place.best([]Quad{tq}, nil); !ok || i != 0 {
 			continue
 		}
 		if _, ok := t.ink.place.cost(aq); !ok {
@@ -241,11 +241,11 @@ func (t *templateTile) cuts() {
 			continue
 		}
 		a, b := t.view.Map(side.a), t.view.Map(side.b)
-		t.ink.line(a, b, sheet.Cut, sheet.LayerRegister)
+		t.ink.Line(a, b, sheet.Cut, sheet.LayerRegister)
 		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costCut})
 		for _, k := range templateTargets(t.panel, side.a, side.b) {
 			at := t.view.Map(side.a.Lerp(side.b, k))
-			t.ink.add(sheet.RegistrationMark(at)...)
+			t.ink.Add(sheet.RegistrationMark(at)...)
 			t.ink.place.takeDisc(at, 5)
 		}
 		words := "lay " + next.Name + " on this line"
@@ -285,8 +285,8 @@ func templateTargets(p *setout.Panel, a, b plane.Point) []float64 {
 	return []float64{pick(0.25), pick(0.75)}
 }
 
-// templateAcross is a length as overview pages show it.
-func templateAcross(j *job.Job, v float64) string {
+// Across is a length as overview pages show it.
+func Across(j *job.Job, v float64) string {
 	if j.Inch {
 		return measure.MM(v) + " (" + measure.Inch(v) + ")"
 	}

@@ -23,32 +23,32 @@ func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper she
 		w, h = h, w
 	}
 	s := sheet.Sheet{Title: p.Job.Name + ", overview", W: w, H: h}
-	var c viewCanvas
+	var c Canvas
 	name, size := sheet.FitText(p.Job.Name, w-2*margin, sheet.Letters70, sheet.Letters35, sheet.Bold)
-	c.bold(margin, margin+7, size, sheet.Left, name)
+	c.Bold(margin, margin+7, size, sheet.Left, name)
 	y := c.wrapped(margin, margin+13.5, w-2*margin, sheet.Letters25, templateAbout(plan, p))
-	c.line(viewAt(margin, y-2), viewAt(w-margin, y-2), sheet.Outline, sheet.LayerTable)
+	c.Line(At(margin, y-2), At(w-margin, y-2), sheet.Outline, sheet.LayerTable)
 
 	mid := margin + (w-2*margin)*0.44
 	lower := math.Max(82, 12+templateHowToHigh(templateHowTo(plan, p, g), w-margin-mid-6)) // map and instructions
 	foot := h - margin - lower
-	figure := panelDraw(plan.Job, p, plane.Box{Min: viewAt(margin, y), Max: viewAt(w-margin, foot-12)}, PanelMarks{
+	figure := DrawPanel(plan.Job, p, plane.Box{Min: At(margin, y), Max: At(w-margin, foot-12)}, PanelMarks{
 		KeepOuts: true, Size: true, Tape: true, Front: true, EdgeName: true})
 	step := panelScaleStep(figure.view.Scale)
-	figure.c.addMarks(sheet.ScaleBar(margin+2, foot-4, figure.view.Scale, step, 4))
-	figure.c.write(w-margin, foot-4, sheet.Letters25, sheet.Right, "scale "+viewScaleName(figure.view.Scale)+", tape from each ring"+map[bool]string{true: ", inches", false: ", mm"}[plan.Job.Inch])
-	c.line(viewAt(margin, foot), viewAt(w-margin, foot), sheet.Outline, sheet.LayerTable)
+	figure.Canvas.addMarks(sheet.ScaleBar(margin+2, foot-4, figure.view.Scale, step, 4))
+	figure.Canvas.Write(w-margin, foot-4, sheet.Letters25, sheet.Right, "scale "+viewScaleName(figure.view.Scale)+", tape from each ring"+map[bool]string{true: ", inches", false: ", mm"}[plan.Job.Inch])
+	c.Line(At(margin, foot), At(w-margin, foot), sheet.Outline, sheet.LayerTable)
 
-	c.bold(margin, foot+6, sheet.Letters35, sheet.Left, "Pages")
-	templateMap(&c, p, g, plane.Box{Min: viewAt(margin, foot+9), Max: viewAt(mid-4, h-margin)}, "")
-	c.bold(mid, foot+6, sheet.Letters35, sheet.Left, "Before drilling")
+	c.Bold(margin, foot+6, sheet.Letters35, sheet.Left, "Pages")
+	templateMap(&c, p, g, plane.Box{Min: At(margin, foot+9), Max: At(mid-4, h-margin)}, "")
+	c.Bold(mid, foot+6, sheet.Letters35, sheet.Left, "Before drilling")
 	y = foot + 12
 	for i, l := range templateHowTo(plan, p, g) {
-		c.write(mid, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d", i+1))
+		c.Write(mid, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d", i+1))
 		y = c.wrapped(mid+6, y, w-margin-mid-6, sheet.Letters25, l) + 0.8
 	}
-	s.Add(figure.c.items...)
-	s.Add(c.items...)
+	s.Add(figure.Canvas.Items...)
+	s.Add(c.Items...)
 	return s
 }
 
@@ -57,8 +57,8 @@ func templateAbout(plan *setout.Plan, p *setout.Panel) string {
 	b := p.Job.Outline.Outer.Bounds()
 	parts := []string{
 		plan.Job.Name,
-		fmt.Sprintf("%s × %s", templateAcross(plan.Job, b.Width()), templateAcross(plan.Job, b.Height())),
-		layerWords(&p.Job.Outer),
+		fmt.Sprintf("%s × %s", Across(plan.Job, b.Width()), Across(plan.Job, b.Height())),
+		LayerWords(&p.Job.Outer),
 		fmt.Sprintf("%d stations", len(p.Stations)),
 	}
 	if p.Job.Quantity > 1 {
@@ -74,7 +74,7 @@ func templateAbout(plan *setout.Plan, p *setout.Panel) string {
 func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
 	n := len(g.Tiles)
 	lines := []string{
-		fmt.Sprintf("Print the %d page%s of this panel at 100 %%, not fitted to the page. Measure both scales on each: 100.0 mm.", n, viewPlural(n)),
+		fmt.Sprintf("Print the %d page%s of this panel at 100 %%, not fitted to the page. Measure both scales on each: 100.0 mm.", n, Plural(n)),
 	}
 	if n > 1 {
 		lines = append(lines, "Cut each page along \"cut here\" and lay it on the dashed line of its neighbour, target on target. Tape.")
@@ -88,7 +88,7 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
 	for _, k := range SectionKinds(plan) {
 		for _, s := range k.Stations {
 			if s.Panel == p.Job.Name {
-				lines = append(lines, "Stations "+sectionRuns(s.Stations)+": see section "+k.Name+".")
+				lines = append(lines, "Stations "+StationRuns(s.Stations)+": see section "+k.Name+".")
 			}
 		}
 	}
@@ -110,7 +110,8 @@ func templateHowToHigh(lines []string, width float64) float64 {
 	return high
 }
 
-func viewPlural(n int) string {
+// Plural writes a count with its noun: 1 station, 2 stations.
+func Plural(n int) string {
 	if n == 1 {
 		return ""
 	}

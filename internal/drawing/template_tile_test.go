@@ -22,7 +22,7 @@ func TestTileLayout(t *testing.T) {
 		for range 60 {
 			w, h := 30+rng.Float64()*1500, 30+rng.Float64()*900
 			at := plane.Point{X: rng.NormFloat64() * 500, Y: rng.NormFloat64() * 500}
-			outline := plane.Polygon(at, at.Add(viewAt(w, 0)), at.Add(viewAt(w*0.8, h)), at.Add(viewAt(w*0.1, h*0.9)))
+			outline := plane.Polygon(at, at.Add(At(w, 0)), at.Add(At(w*0.8, h)), at.Add(At(w*0.1, h*0.9)))
 			marks, spots := tileOutline(outline)
 			bounds := outline.Bounds().Grow(11)
 			g := TileLayout(bounds, marks, spots, f)
@@ -104,7 +104,7 @@ func tileCheckCover(t *testing.T, name string, g TileGrid, outline plane.Path, b
 func TestTileLayoutCases(t *testing.T) {
 	f := TileFrame{200, 200, 10}
 	square := func(w float64) (plane.Path, plane.Box) {
-		p := plane.Polygon(viewAt(0, 0), viewAt(w, 0), viewAt(w, w), viewAt(0, w))
+		p := plane.Polygon(At(0, 0), At(w, 0), At(w, w), At(0, w))
 		return p, p.Bounds()
 	}
 	p, b := square(570)
@@ -125,7 +125,7 @@ func TestTileLayoutCases(t *testing.T) {
 	}
 	p, b = square(330)
 	marks, _ = tileOutline(p)
-	spots := []plane.Point{viewAt(165, 0), viewAt(165, 330), viewAt(0, 165), viewAt(330, 165)}
+	spots := []plane.Point{At(165, 0), At(165, 330), At(0, 165), At(330, 165)}
 	if g = TileLayout(b, marks, spots, f); g.NearCut != 0 {
 		t.Errorf("%d holes lie at a cut line, though there is room", g.NearCut)
 	}
@@ -138,14 +138,14 @@ func TestTileLayoutCases(t *testing.T) {
 
 // A mark that only touches a cell at its corner or lies on a cut line is not lost.
 func TestTileTouches(t *testing.T) {
-	box := plane.Box{Min: viewAt(0, 0), Max: viewAt(10, 10)}
+	box := plane.Box{Min: At(0, 0), Max: At(10, 10)}
 	for _, c := range []struct {
 		a, b plane.Point
 		want bool
 	}{
-		{viewAt(-5, 5), viewAt(15, 5), true}, {viewAt(5, 5), viewAt(5, 5), true}, {viewAt(10, -5), viewAt(10, 15), true},
-		{viewAt(-5, 5), viewAt(5, -5), true}, {viewAt(-5, 4.9), viewAt(4.9, -5), false}, {viewAt(11, 11), viewAt(20, 20), false},
-		{viewAt(10.1, -5), viewAt(10.1, 15), false},
+		{At(-5, 5), At(15, 5), true}, {At(5, 5), At(5, 5), true}, {At(10, -5), At(10, 15), true},
+		{At(-5, 5), At(5, -5), true}, {At(-5, 4.9), At(4.9, -5), false}, {At(11, 11), At(20, 20), false},
+		{At(10.1, -5), At(10.1, 15), false},
 	} {
 		if got := tileTouches(box, c.a, c.b); got != c.want {
 			t.Errorf("%v to %v: %v", c.a, c.b, got)
@@ -154,7 +154,7 @@ func TestTileTouches(t *testing.T) {
 }
 
 func BenchmarkTileLayout(b *testing.B) {
-	p := plane.Polygon(viewAt(0, 0), viewAt(2000, 0), viewAt(1800, 1200), viewAt(100, 1100))
+	p := plane.Polygon(At(0, 0), At(2000, 0), At(1800, 1200), At(100, 1100))
 	marks, spots := tileOutline(p)
 	for b.Loop() {
 		TileLayout(p.Bounds().Grow(11), marks, spots, TileFrame{183, 251, 10})

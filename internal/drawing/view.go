@@ -20,82 +20,84 @@ var (
 // viewFlat is how far a chord may stand off its arc where a curve is cut into lines, mm on the panel.
 const viewFlat = 0.05
 
-func viewAt(x, y float64) plane.Point { return plane.Point{X: x, Y: y} }
+// At is the place (x, y), mm.
+func At(x, y float64) plane.Point { return plane.Point{X: x, Y: y} }
 
-// viewCanvas gathers the marks of one page or figure, and remembers where texts stand.
-type viewCanvas struct {
-	items []sheet.Item
+// Canvas gathers the marks of one page or figure, and remembers where texts stand.
+type Canvas struct {
+	Items []sheet.Item
 	place viewPlacer
 }
 
-func (c *viewCanvas) add(items ...sheet.Item) { c.items = append(c.items, items...) }
+// Add puts marks on the canvas as they are.
+func (c *Canvas) Add(items ...sheet.Item) { c.Items = append(c.Items, items...) }
 
-// line draws from a to b.
-func (c *viewCanvas) line(a, b plane.Point, pen sheet.Pen, layer string) {
-	c.add(sheet.Stroke{Path: plane.Open(a, b), Pen: &pen, Layer: layer})
+// Line draws from a to b.
+func (c *Canvas) Line(a, b plane.Point, pen sheet.Pen, layer string) {
+	c.Add(sheet.Stroke{Path: plane.Open(a, b), Pen: &pen, Layer: layer})
 }
 
 // path draws a path in page coordinates.
-func (c *viewCanvas) path(p plane.Path, pen sheet.Pen, layer string) {
+func (c *Canvas) path(p plane.Path, pen sheet.Pen, layer string) {
 	if len(p.V) > 0 {
-		c.add(sheet.Stroke{Path: p, Pen: &pen, Layer: layer})
+		c.Add(sheet.Stroke{Path: p, Pen: &pen, Layer: layer})
 	}
 }
 
 // area fills a path, and outlines it when pen is not nil.
-func (c *viewCanvas) area(p plane.Path, pen *sheet.Pen, fill sheet.Tone, layer string) {
-	c.add(sheet.Stroke{Path: p, Pen: pen, Fill: &fill, Layer: layer})
+func (c *Canvas) area(p plane.Path, pen *sheet.Pen, fill sheet.Tone, layer string) {
+	c.Add(sheet.Stroke{Path: p, Pen: pen, Fill: &fill, Layer: layer})
 }
 
-func (c *viewCanvas) circle(at plane.Point, r float64, pen sheet.Pen, layer string) {
-	c.add(sheet.Circle{At: at, R: r, Pen: &pen, Layer: layer})
+func (c *Canvas) circle(at plane.Point, r float64, pen sheet.Pen, layer string) {
+	c.Add(sheet.Circle{At: at, R: r, Pen: &pen, Layer: layer})
 }
 
 // text sets a text where it is asked for, and keeps later labels off it.
-func (c *viewCanvas) text(t sheet.Text) {
+func (c *Canvas) text(t sheet.Text) {
 	if t.Layer == "" {
 		t.Layer = sheet.LayerText
 	}
-	c.add(t)
+	c.Add(t)
 	c.place.takeText(t)
 }
 
-// write is text for the usual case: level, regular face.
-func (c *viewCanvas) write(x, y, size float64, align sheet.Align, s string) {
-	c.text(sheet.Text{At: viewAt(x, y), Size: size, S: s, Align: align})
+// Write is text for the usual case: level, regular face.
+func (c *Canvas) Write(x, y, size float64, align sheet.Align, s string) {
+	c.text(sheet.Text{At: At(x, y), Size: size, S: s, Align: align})
 }
 
-// bold is write in the bold face.
-func (c *viewCanvas) bold(x, y, size float64, align sheet.Align, s string) {
-	c.text(sheet.Text{At: viewAt(x, y), Size: size, S: s, Align: align, Font: sheet.Bold})
+// Bold is write in the bold face.
+func (c *Canvas) Bold(x, y, size float64, align sheet.Align, s string) {
+	c.text(sheet.Text{At: At(x, y), Size: size, S: s, Align: align, Font: sheet.Bold})
 }
 
 // wrapped sets s in lines of at most width from base line y on, and returns the base line after the last.
-func (c *viewCanvas) wrapped(x, y, width, size float64, s string) float64 {
+func (c *Canvas) wrapped(x, y, width, size float64, s string) float64 {
 	for _, l := range sheet.Wrap(s, width, size, sheet.Regular) {
-		c.write(x, y, size, sheet.Left, l)
+		c.Write(x, y, size, sheet.Left, l)
 		y += size * sheet.Leading
 	}
 	return y
 }
 
 // arrow draws a slim filled head with its tip at tip, pointing along the unit vector dir.
-func (c *viewCanvas) arrow(tip, dir plane.Point, length float64, layer string) {
+func (c *Canvas) arrow(tip, dir plane.Point, length float64, layer string) {
 	back := tip.Sub(dir.Scale(length))
 	side := dir.Perp().Scale(length * 0.17)
 	c.area(plane.Polygon(tip, back.Add(side), back.Sub(side)), nil, sheet.Black, layer)
 }
 
 // cross draws a centre mark of two thin lines through at, reaching r along dir and across it.
-func (c *viewCanvas) cross(at, dir plane.Point, r float64) {
+func (c *Canvas) cross(at, dir plane.Point, r float64) {
 	across := dir.Perp()
 	for _, d := range []plane.Point{dir, across} {
-		c.line(at.Sub(d.Scale(r)), at.Add(d.Scale(r)), sheet.Fine, sheet.LayerCentre)
+		c.Line(at.Sub(d.Scale(r)), at.Add(d.Scale(r)), sheet.Fine, sheet.LayerCentre)
 	}
 }
 
 // bigArrow draws a broad outlined arrow, to be seen from afar, from the middle of its tail to its tip.
-func (c *viewCanvas) bigArrow(tail, tip plane.Point, width float64) {
+func (c *Canvas) bigArrow(tail, tip plane.Point, width float64) {
 	dir := tip.Sub(tail).Unit()
 	n := dir.Perp()
 	neck := tip.Sub(dir.Scale(width * 1.1))
@@ -124,9 +126,9 @@ func viewUpright(dir plane.Point) (turn float64, along plane.Point) {
 // viewScales are the scales of ISO 5455 and their neighbours, from large to small, as page mm per mm.
 var viewScales = []float64{10, 5, 4, 3, 2.5, 2, 1, 1 / 1.5, 1 / 2.0, 1 / 2.5, 1 / 3.0, 1 / 4.0, 1 / 5.0, 1 / 6.0, 1 / 7.5, 1 / 8.0, 1 / 10.0, 1 / 12.5, 1 / 15.0, 1 / 20.0, 1 / 25.0, 1 / 30.0, 1 / 40.0, 1 / 50.0}
 
-// viewFit returns the largest scale of the list, at most most, at which w × h fits into room; a smaller thing than the
+// FitScale returns the largest scale of the list, at most most, at which w × h fits into room; a smaller thing than the
 // list's last serves gets the exact ratio.
-func viewFit(w, h, roomW, roomH, most float64) float64 {
+func FitScale(w, h, roomW, roomH, most float64) float64 {
 	for _, s := range viewScales {
 		if s <= most && w*s <= roomW && h*s <= roomH {
 			return s

@@ -7,8 +7,8 @@ import (
 	"panelwright/internal/sheet"
 )
 
-// viewQuad is an upright or turned rectangle on the page, its corners in order.
-type viewQuad [4]plane.Point
+// Quad is an upright or turned rectangle on the page, its corners in order.
+type Quad [4]plane.Point
 
 // Extent of letters over and under the base line, over the text's Size: the tallest lower-case letters and the deepest.
 const (
@@ -16,8 +16,8 @@ const (
 	viewDescent = 0.236
 )
 
-// viewTextQuad is the rectangle that a text covers.
-func viewTextQuad(t sheet.Text) viewQuad {
+// TextQuad is the rectangle that a text covers.
+func TextQuad(t sheet.Text) Quad {
 	w := sheet.TextWidth(t.S, t.Size, t.Font)
 	x0 := 0.0
 	switch t.Align {
@@ -26,19 +26,19 @@ func viewTextQuad(t sheet.Text) viewQuad {
 	case sheet.Right:
 		x0 = -w
 	}
-	var q viewQuad
+	var q Quad
 	for i, c := range [4]plane.Point{{X: x0, Y: -viewAscent * t.Size}, {X: x0 + w, Y: -viewAscent * t.Size}, {X: x0 + w, Y: viewDescent * t.Size}, {X: x0, Y: viewDescent * t.Size}} {
 		q[i] = t.At.Add(c.Rotate(-t.Turn)) // the page has y downwards
 	}
 	return q
 }
 
-func viewBoxQuad(x, y, w, h float64) viewQuad {
-	return viewQuad{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
+func viewBoxQuad(x, y, w, h float64) Quad {
+	return Quad{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
 }
 
-// meets says whether two convex quads overlap by more than a hair; touching does not count.
-func (q viewQuad) meets(r viewQuad) bool {
+// Meets says whether two convex quads overlap by more than a hair; touching does not count.
+func (q Quad) Meets(r Quad) bool {
 	return !viewApart(q[:], r[:]) && !viewApart(r[:], q[:])
 }
 
@@ -72,7 +72,7 @@ func viewSpan(pts []plane.Point, n plane.Point) (lo, hi float64) {
 }
 
 // meetsLine says whether the line from a to b passes through the quad.
-func (q viewQuad) meetsLine(a, b plane.Point) bool {
+func (q Quad) meetsLine(a, b plane.Point) bool {
 	line := []plane.Point{a, b}
 	if viewApart(q[:], line) {
 		return false
@@ -84,7 +84,7 @@ func (q viewQuad) meetsLine(a, b plane.Point) bool {
 }
 
 // meetsDisc says whether the quad comes within r of at.
-func (q viewQuad) meetsDisc(at plane.Point, r float64) bool {
+func (q Quad) meetsDisc(at plane.Point, r float64) bool {
 	path := plane.Polygon(q[:]...)
 	if path.Contains(at) != plane.Outside {
 		return true
@@ -93,7 +93,8 @@ func (q viewQuad) meetsDisc(at plane.Point, r float64) bool {
 	return d < r
 }
 
-func (q viewQuad) box() plane.Box {
+// Box is the smallest upright rectangle around q.
+func (q Quad) Box() plane.Box {
 	b := plane.EmptyBox()
 	for _, p := range q {
 		b = b.Include(p)
@@ -114,14 +115,14 @@ type viewLine struct {
 // viewPlacer finds room for labels. Texts and discs are never covered; lines cost what they say.
 type viewPlacer struct {
 	frame plane.Box // labels stay inside; the zero box is no limit
-	texts []viewQuad
+	texts []Quad
 	discs []viewDisc
 	lines []viewLine
 }
 
-func (p *viewPlacer) takeText(t sheet.Text) { p.texts = append(p.texts, viewTextQuad(t)) }
+func (p *viewPlacer) takeText(t sheet.Text) { p.texts = append(p.texts, TextQuad(t)) }
 
-func (p *viewPlacer) takeBox(q viewQuad) { p.texts = append(p.texts, q) }
+func (p *viewPlacer) takeBox(q Quad) { p.texts = append(p.texts, q) }
 
 func (p *viewPlacer) takeDisc(at plane.Point, r float64) {
 	p.discs = append(p.discs, viewDisc{at, r})
@@ -139,13 +140,13 @@ func (p *viewPlacer) takePath(path plane.Path, cost float64) {
 }
 
 // cost returns what a label over q would cover; ok is false when it may not stand there at all.
-func (p *viewPlacer) cost(q viewQuad) (cost float64, ok bool) {
-	box := q.box()
+func (p *viewPlacer) cost(q Quad) (cost float64, ok bool) {
+	box := q.Box()
 	if p.frame != (plane.Box{}) && !(p.frame.Has(box.Min) && p.frame.Has(box.Max)) {
 		return 0, false
 	}
 	for _, t := range p.texts {
-		if box.Overlaps(t.box()) && q.meets(t) {
+		if box.Overlaps(t.Box()) && q.Meets(t) {
 			return 0, false
 		}
 	}
@@ -163,7 +164,7 @@ func (p *viewPlacer) cost(q viewQuad) (cost float64, ok bool) {
 }
 
 // best returns the cheapest of the quads that may stand, the earliest of equals; extra is the price of the place itself.
-func (p *viewPlacer) best(quads []viewQuad, extra func(i int) float64) (index int, ok bool) {
+func (p *viewPlacer) best(quads []Quad, extra func(i int) float64) (index int, ok bool) {
 	least := math.Inf(1)
 	for i, q := range quads {
 		c, free := p.cost(q)
@@ -182,7 +183,7 @@ func (p *viewPlacer) best(quads []viewQuad, extra func(i int) float64) (index in
 
 // viewRing returns boxes of w × h around at, from near to far: at each distance on four sides, in line with the middle or
 // with either end, and at the four corners. anchors are the points of the boxes nearest to at.
-func viewRing(at plane.Point, w, h float64, distances []float64) (quads []viewQuad, anchors []plane.Point) {
+func viewRing(at plane.Point, w, h float64, distances []float64) (quads []Quad, anchors []plane.Point) {
 	for _, d := range distances {
 		c := d * math.Sqrt2 / 2
 		for _, p := range [...]plane.Point{
@@ -226,15 +227,15 @@ func viewCross(a, b, c, d plane.Point) bool {
 	return plane.Orient(a, b, c)*plane.Orient(a, b, d) < 0 && plane.Orient(c, d, a)*plane.Orient(c, d, b) < 0
 }
 
-// viewTexts lists every text of a display list, clips opened.
-func viewTexts(items []sheet.Item) []sheet.Text {
+// TextsOf lists every text of a display list, clips opened.
+func TextsOf(items []sheet.Item) []sheet.Text {
 	var out []sheet.Text
 	for _, it := range items {
 		switch it := it.(type) {
 		case sheet.Text:
 			out = append(out, it)
 		case sheet.Clip:
-			out = append(out, viewTexts(it.Items)...)
+			out = append(out, TextsOf(it.Items)...)
 		}
 	}
 	return out

@@ -14,19 +14,19 @@ import (
 // checkTexts fails for texts of a sheet that run into each other, off the page or are too small to read.
 func checkTexts(t *testing.T, s sheet.Sheet) {
 	t.Helper()
-	texts := viewTexts(s.Items)
-	page := plane.Box{Max: viewAt(s.W, s.H)}.Grow(-2)
-	quads := make([]viewQuad, len(texts))
+	texts := TextsOf(s.Items)
+	page := plane.Box{Max: At(s.W, s.H)}.Grow(-2)
+	quads := make([]Quad, len(texts))
 	for i, x := range texts {
-		quads[i] = viewTextQuad(x)
-		if b := quads[i].box(); !page.Has(b.Min) || !page.Has(b.Max) {
+		quads[i] = TextQuad(x)
+		if b := quads[i].Box(); !page.Has(b.Min) || !page.Has(b.Max) {
 			t.Errorf("%s: %q at (%.1f, %.1f) leaves the page", s.Title, x.S, x.At.X, x.At.Y)
 		}
 		if x.Size < 2.4 { // foot lines and the names of neighbours are 2.46 mm by the em, all else 3.4 and more
 			t.Errorf("%s: %q is %.2f mm small", s.Title, x.S, x.Size)
 		}
 		for k := range i {
-			if quads[i].meets(quads[k]) {
+			if quads[i].Meets(quads[k]) {
 				t.Errorf("%s: %q and %q overlap at (%.1f, %.1f)", s.Title, texts[k].S, x.S, x.At.X, x.At.Y)
 			}
 		}
@@ -62,7 +62,7 @@ func TestTextsKeepOffHoles(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, info := range infos {
-		texts := viewTexts(sheets[info.Page].Items)
+		texts := TextsOf(sheets[info.Page].Items)
 		for _, p := range plan.Panels {
 			if p.Job.ID != info.Panel {
 				continue
@@ -70,7 +70,7 @@ func TestTextsKeepOffHoles(t *testing.T) {
 			for _, c := range templateCentres(p) {
 				at := info.View.Map(c.at)
 				for _, x := range texts {
-					if info.Tile.Window.Has(c.at) && viewTextQuad(x).meetsDisc(at, c.r) {
+					if info.Tile.Window.Has(c.at) && TextQuad(x).meetsDisc(at, c.r) {
 						t.Errorf("%s %s: %q covers the hole at %v", info.Panel, info.Tile.Name, x.S, c.at)
 					}
 				}
@@ -95,23 +95,23 @@ func TestTextsKeepOffHoles(t *testing.T) {
 
 func TestQuadsMeet(t *testing.T) {
 	a := viewBoxQuad(0, 0, 10, 4)
-	turned := viewTextQuad(sheet.Text{At: viewAt(0, 0), Size: 4, S: "turned", Turn: math.Pi / 4})
+	turned := TextQuad(sheet.Text{At: At(0, 0), Size: 4, S: "turned", Turn: math.Pi / 4})
 	for _, c := range []struct {
 		name string
 		got  bool
 		want bool
 	}{
-		{"itself", a.meets(a), true},
-		{"inside", a.meets(viewBoxQuad(2, 1, 1, 1)), true},
-		{"touching", a.meets(viewBoxQuad(10, 0, 5, 4)), false},
-		{"beside", a.meets(viewBoxQuad(10.5, 0, 5, 4)), false},
-		{"corner in the box of a turned one, not in it", turned.meets(viewBoxQuad(turned.box().Max.X-1, turned.box().Max.Y-1, 1, 1)), false},
-		{"line through", a.meetsLine(viewAt(5, -5), viewAt(5, 9)), true},
-		{"line beside", a.meetsLine(viewAt(11, -5), viewAt(11, 9)), false},
-		{"line that ends before", a.meetsLine(viewAt(5, -5), viewAt(5, -1)), false},
-		{"disc round it", a.meetsDisc(viewAt(5, 2), 0.1), true},
-		{"disc near", a.meetsDisc(viewAt(12, 2), 2.1), true},
-		{"disc far", a.meetsDisc(viewAt(12, 2), 1.9), false},
+		{"itself", a.Meets(a), true},
+		{"inside", a.Meets(viewBoxQuad(2, 1, 1, 1)), true},
+		{"touching", a.Meets(viewBoxQuad(10, 0, 5, 4)), false},
+		{"beside", a.Meets(viewBoxQuad(10.5, 0, 5, 4)), false},
+		{"corner in the box of a turned one, not in it", turned.Meets(viewBoxQuad(turned.Box().Max.X-1, turned.Box().Max.Y-1, 1, 1)), false},
+		{"line through", a.meetsLine(At(5, -5), At(5, 9)), true},
+		{"line beside", a.meetsLine(At(11, -5), At(11, 9)), false},
+		{"line that ends before", a.meetsLine(At(5, -5), At(5, -1)), false},
+		{"disc round it", a.meetsDisc(At(5, 2), 0.1), true},
+		{"disc near", a.meetsDisc(At(12, 2), 2.1), true},
+		{"disc far", a.meetsDisc(At(12, 2), 1.9), false},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s: %v", c.name, c.got)
@@ -123,18 +123,18 @@ func TestQuadsMeet(t *testing.T) {
 func TestPlacerKeepsLabelsApart(t *testing.T) {
 	rng := rand.New(rand.NewSource(11))
 	for round := range 20 {
-		var c viewCanvas
-		c.place.frame = plane.Box{Max: viewAt(200, 200)}
+		var c Canvas
+		c.place.frame = plane.Box{Max: At(200, 200)}
 		set := 0
 		for i := range 60 {
-			at := viewAt(rng.Float64()*200, rng.Float64()*200)
+			at := At(rng.Float64()*200, rng.Float64()*200)
 			if i%3 == 0 {
 				c.place.takeDisc(at, 4)
 				continue
 			}
 			var middles []plane.Point
 			for k := range 12 {
-				middles = append(middles, at.Add(viewAt(20, 0).Rotate(float64(k))))
+				middles = append(middles, at.Add(At(20, 0).Rotate(float64(k))))
 			}
 			if c.label(sheet.Text{S: fmt.Sprint("label ", i), Size: 4, Align: sheet.Centre, Turn: rng.Float64() * 6}, middles) {
 				set++
@@ -143,10 +143,10 @@ func TestPlacerKeepsLabelsApart(t *testing.T) {
 		if set < 10 {
 			t.Fatalf("round %d: only %d labels found room", round, set)
 		}
-		texts := viewTexts(c.items)
+		texts := TextsOf(c.Items)
 		for i, x := range texts {
 			for k := range i {
-				if viewTextQuad(x).meets(viewTextQuad(texts[k])) {
+				if TextQuad(x).Meets(TextQuad(texts[k])) {
 					t.Fatalf("round %d: %q over %q", round, x.S, texts[k].S)
 				}
 			}

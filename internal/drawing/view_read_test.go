@@ -80,7 +80,7 @@ func readStrokes(t *testing.T, pdf string, page int) (strokes [][]plane.Point, c
 		xy := readNumbers(m[1])
 		var pts []plane.Point
 		for i := 0; i+1 < len(xy); i += 2 {
-			pts = append(pts, viewAt((matrix[0]*xy[i]+matrix[2]*xy[i+1]+matrix[4])/perMM, (matrix[1]*xy[i]+matrix[3]*xy[i+1]+matrix[5])/perMM))
+			pts = append(pts, At((matrix[0]*xy[i]+matrix[2]*xy[i+1]+matrix[4])/perMM, (matrix[1]*xy[i]+matrix[3]*xy[i+1]+matrix[5])/perMM))
 		}
 		strokes = append(strokes, pts)
 		curved = append(curved, strings.Contains(m[1], "C") && !strings.Contains(m[1], "L"))
@@ -209,8 +209,8 @@ func TestTemplateScalesMeasure100mm(t *testing.T) {
 		pdf := writePDF(t, sheets)
 		info := infos[len(infos)/2]
 		page := sheets[info.Page]
-		down := viewAt(templateMargin+9.5, templateMargin+6)
-		across := viewAt(templateMargin+2, info.Window.Max.Y+27.5)
+		down := At(templateMargin+9.5, templateMargin+6)
+		across := At(templateMargin+2, info.Window.Max.Y+27.5)
 		if across.Y > page.H-4 {
 			t.Errorf("%s: the scale lies %.1f mm from the edge of the paper", paper, page.H-across.Y)
 		}

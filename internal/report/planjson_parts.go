@@ -1,4 +1,4 @@
-package drawing
+package report
 
 import (
 	"math"
@@ -9,7 +9,7 @@ import (
 
 func jsonPlanOf(p *setout.Plan, version string) jsonPlan {
 	out := jsonPlan{
-		Format: planFormat, Program: "panelwright " + version, Scope: scopeWords,
+		Format: planFormat, Program: "panelwright " + version, Scope: Scope,
 		Job: jsonJob{Name: p.Job.Name, File: p.Job.File, Date: p.Job.Date, Sample: p.Job.Sample, Paper: p.Job.Paper,
 			Range: p.Job.RangeName, Notes: list(p.Job.Notes)},
 		Panels: []jsonPanel{}, Order: []jsonOrder{}, Assumptions: []jsonAssumption{}, Cautions: []jsonCaution{},

@@ -1,4 +1,4 @@
-package drawing
+package report
 
 import (
 	"bytes"
@@ -7,6 +7,7 @@ import (
 	"math"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
@@ -90,20 +91,20 @@ func biteSheet(rows []*biteRow) sheet.Sheet {
 	foot := s.H - 10
 	pen, thin, thick := sheet.Pen{Width: 0.35}, sheet.Pen{Width: 0.18, Tone: sheet.Grey(150)}, sheet.Pen{Width: 0.9}
 	for d := low; d <= high+1e-9; d += 0.5 {
-		s.Add(sheet.Line(viewAt(x(d), 2), viewAt(x(d), foot), &thin, "grid"),
-			sheet.Text{At: viewAt(x(d), foot+4), Size: 3, S: measure.Fixed(d, 1), Align: sheet.Centre, Layer: "words"})
+		s.Add(sheet.Line(drawing.At(x(d), 2), drawing.At(x(d), foot), &thin, "grid"),
+			sheet.Text{At: drawing.At(x(d), foot+4), Size: 3, S: measure.Fixed(d, 1), Align: sheet.Centre, Layer: "words"})
 	}
-	s.Add(sheet.Text{At: viewAt(biteWidth-biteRight, foot+8.5), Size: 3, S: "δ, mm", Align: sheet.Right, Layer: "words"})
+	s.Add(sheet.Text{At: drawing.At(biteWidth-biteRight, foot+8.5), Size: 3, S: "δ, mm", Align: sheet.Right, Layer: "words"})
 	light := sheet.Grey(225)
 	for i, r := range rows {
 		c := r.st.Close
 		mid := 2 + biteHeight*(float64(i)+0.5)
 		s.Add(sheet.Rectangle(x(c.DeltaLo), mid-3, x(c.DeltaHi)-x(c.DeltaLo), 6, &pen, &light, "band"),
-			sheet.Line(viewAt(x(r.lo), mid), viewAt(x(r.hi), mid), &thick, "spread"),
-			sheet.Circle{At: viewAt(x(c.Delta), mid), R: 1.4, Pen: &pen, Fill: &sheet.Black, Layer: "nominal"},
-			sheet.Text{At: viewAt(biteWidth-biteRight+2, mid+1.2), Size: 3.2, S: measure.Percent(c.Chance), Layer: "words"})
+			sheet.Line(drawing.At(x(r.lo), mid), drawing.At(x(r.hi), mid), &thick, "spread"),
+			sheet.Circle{At: drawing.At(x(c.Delta), mid), R: 1.4, Pen: &pen, Fill: &sheet.Black, Layer: "nominal"},
+			sheet.Text{At: drawing.At(biteWidth-biteRight+2, mid+1.2), Size: 3.2, S: measure.Percent(c.Chance), Layer: "words"})
 		words, size := sheet.FitText(biteWords(r), biteLeft-3, 3.2, 2.4, sheet.Regular)
-		s.Add(sheet.Text{At: viewAt(1, mid+1.2), Size: size, S: words, Layer: "words"})
+		s.Add(sheet.Text{At: drawing.At(1, mid+1.2), Size: size, S: words, Layer: "words"})
 	}
 	return s
 }

@@ -1,19 +1,22 @@
-package drawing
+// Package card is the work card: what is done at the bench, step by step, and the page to take to the vehicle.
+package card
 
 import (
 	"fmt"
 	"math"
 	"strings"
 
+	"panelwright/internal/drawing"
+	"panelwright/internal/report"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
 )
 
-// Card draws card.pdf on the job's paper: for every panel its work card, a page or more from the survey to closing, and as
+// Pages draws card.pdf on the job's paper: for every panel its work card, a page or more from the survey to closing, and as
 // its last page the one that goes to the vehicle. One card serves one piece: where several equal panels are made, it has a
 // box for which piece it is. It fails when the job names a paper that is none.
-func Card(p *setout.Plan) ([]sheet.Sheet, error) {
-	paper, err := viewPaper(p.Job.Paper)
+func Pages(p *setout.Plan) ([]sheet.Sheet, error) {
+	paper, err := drawing.PaperOf(p.Job.Paper)
 	if err != nil {
 		return nil, err
 	}
@@ -168,9 +171,9 @@ func (f *cardFlow) blank(x, width float64, words string) {
 	high := 8 * f.k
 	base := f.y + high - 1.5*f.k
 	words, size := sheet.FitText(words, 0.6*width, f.body, f.small, sheet.Regular)
-	f.add(sheet.Text{At: viewAt(x, base), Size: size, S: words, Layer: sheet.LayerText})
+	f.add(sheet.Text{At: drawing.At(x, base), Size: size, S: words, Layer: sheet.LayerText})
 	from := x + sheet.TextWidth(words, size, sheet.Regular) + 1.5*f.k
-	f.add(sheet.Line(viewAt(from, base+0.6*f.k), viewAt(x+width-3*f.k, base+0.6*f.k), &sheet.Thin, sheet.LayerTable))
+	f.add(sheet.Line(drawing.At(from, base+0.6*f.k), drawing.At(x+width-3*f.k, base+0.6*f.k), &sheet.Thin, sheet.LayerTable))
 }
 
 // blanks sets several lines to write on side by side.
@@ -185,17 +188,17 @@ func (f *cardFlow) blanks(indent float64, words ...string) {
 
 // head is the top of every page.
 func (f *cardFlow) head(w *cardWork, page, pages int) []sheet.Item {
-	var c viewCanvas
+	var c drawing.Canvas
 	k, y := f.k, cardMargin*f.k
 	j, what := w.plan.Job, "work card"
 	if page == pages-1 {
 		what = "take to the vehicle"
 	}
 	count := fmt.Sprintf("%s · page %d of %d", what, page+1, pages)
-	c.bold(f.right, y+6*k, f.big, sheet.Right, count)
+	c.Bold(f.right, y+6*k, f.big, sheet.Right, count)
 	room := f.right - f.left - sheet.TextWidth(count, f.big, sheet.Bold) - 6*k
 	name, size := sheet.FitText(w.panel.Job.Name, room, k*sheet.Letters50, f.body, sheet.Bold)
-	c.bold(f.left, y+6*k, size, sheet.Left, name)
+	c.Bold(f.left, y+6*k, size, sheet.Left, name)
 
 	about := []string{j.Name}
 	if !f.several {
@@ -207,35 +210,35 @@ func (f *cardFlow) head(w *cardWork, page, pages int) []sheet.Item {
 	right := f.right
 	if j.Sample {
 		wide := sheet.TextWidth("sample", f.body, sheet.Bold)
-		c.add(sheet.Rectangle(right-wide-3*k, y+8.6*k, wide+3*k, 5.4*k, &sheet.Outline, nil, sheet.LayerTable))
-		c.bold(right-1.5*k, y+12.6*k, f.body, sheet.Right, "sample")
+		c.Add(sheet.Rectangle(right-wide-3*k, y+8.6*k, wide+3*k, 5.4*k, &sheet.Outline, nil, sheet.LayerTable))
+		c.Bold(right-1.5*k, y+12.6*k, f.body, sheet.Right, "sample")
 		right -= wide + 6*k
 	}
 	line, size := sheet.FitText(strings.Join(about, " · "), right-f.left, f.body, f.small, sheet.Regular)
-	c.write(f.left, y+12.6*k, size, sheet.Left, line)
+	c.Write(f.left, y+12.6*k, size, sheet.Left, line)
 	under := y + 16*k
 	if f.several {
 		f.piece(&c, w, y+19*k)
 		under += cardPieceH * k
 	}
-	c.line(viewAt(f.left, under), viewAt(f.right, under), sheet.Pen{Width: 0.7 * k}, sheet.LayerTable)
-	return c.items
+	c.Line(drawing.At(f.left, under), drawing.At(f.right, under), sheet.Pen{Width: 0.7 * k}, sheet.LayerTable)
+	return c.Items
 }
 
 // piece says which piece of several equal ones the card belongs to.
-func (f *cardFlow) piece(c *viewCanvas, w *cardWork, y float64) {
+func (f *cardFlow) piece(c *drawing.Canvas, w *cardWork, y float64) {
 	k, n := f.k, w.panel.Job.Quantity
 	words := fmt.Sprintf("quantity %d: print one card for each. This card is for piece", n)
-	c.write(f.left, y, f.body, sheet.Left, words)
+	c.Write(f.left, y, f.body, sheet.Left, words)
 	x := f.left + sheet.TextWidth(words, f.body, sheet.Regular) + 2*k
-	c.add(sheet.Rectangle(x, y-4.6*k, 14*k, 6*k, &sheet.Outline, nil, sheet.LayerTable))
-	c.write(x+16*k, y, f.body, sheet.Left, fmt.Sprintf("of %d", n))
+	c.Add(sheet.Rectangle(x, y-4.6*k, 14*k, 6*k, &sheet.Outline, nil, sheet.LayerTable))
+	c.Write(x+16*k, y, f.body, sheet.Left, fmt.Sprintf("of %d", n))
 }
 
 // foot says on every page what this is not.
 func (f *cardFlow) foot() []sheet.Item {
-	lines := sheet.Wrap(scopeWords, f.right-f.left, f.small, sheet.Regular)
+	lines := sheet.Wrap(report.Scope, f.right-f.left, f.small, sheet.Regular)
 	y := f.h - cardMargin*f.k - sheet.BlockHeight(len(lines), f.small)
-	items, _ := sheet.Block(f.left, y, f.right-f.left, scopeWords, f.small, sheet.Regular)
+	items, _ := sheet.Block(f.left, y, f.right-f.left, report.Scope, f.small, sheet.Regular)
 	return items
 }

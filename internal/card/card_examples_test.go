@@ -1,4 +1,4 @@
-package drawing
+package card
 
 import (
 	"testing"
@@ -16,7 +16,7 @@ func TestCardsOfExamples(t *testing.T) {
 		}
 		for _, paper := range []string{"A4", "A3", "Letter"} {
 			p.Job.Paper = paper
-			sheets, err := Card(p)
+			sheets, err := Pages(p)
 			if err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}

@@ -1,4 +1,4 @@
-package drawing
+package card
 
 import (
 	"fmt"
@@ -6,7 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
+	"panelwright/internal/report"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
 )
@@ -18,7 +20,7 @@ func (f *cardFlow) wrong(w *cardWork) {
 	lines = append(lines, failing...)
 	for _, k := range w.plan.Judge {
 		if k.Panel == w.panel.Job.Name || k.Panel == w.panel.Job.ID {
-			lines = append(lines, joinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
+			lines = append(lines, report.JoinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
 		}
 	}
 	if len(lines) > 0 {
@@ -30,7 +32,7 @@ func (f *cardFlow) wrong(w *cardWork) {
 		})
 	}
 	if unknown > 0 {
-		f.para(0, f.body, sheet.Regular, fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", unknown, viewPlural(unknown)))
+		f.para(0, f.body, sheet.Regular, fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", unknown, drawing.Plural(unknown)))
 		f.y += f.k
 	}
 }
@@ -57,7 +59,7 @@ func (w *cardWork) failing() (lines []string, unknown int) {
 			if i < 0 {
 				i = len(order)
 				order = append(order, &worst{k, where, 0})
-			} else if worseCheck(k, order[i].k) {
+			} else if report.Worse(k, order[i].k) {
 				order[i].k, order[i].where = k, where
 			}
 			order[i].n++
@@ -70,7 +72,7 @@ func (w *cardWork) failing() (lines []string, unknown int) {
 	for _, f := range order {
 		words := f.k.Name
 		if !f.k.NoNumber {
-			words += fmt.Sprintf(": %s, must be %s %s %s", checkNumber(f.k.Value, f.k.Unit), map[bool]string{true: "≥", false: "≤"}[f.k.AtLeast], checkNumber(f.k.Limit, f.k.Unit), f.k.Unit)
+			words += fmt.Sprintf(": %s, must be %s %s %s", report.CheckNumber(f.k.Value, f.k.Unit), map[bool]string{true: "≥", false: "≤"}[f.k.AtLeast], report.CheckNumber(f.k.Limit, f.k.Unit), f.k.Unit)
 		}
 		switch {
 		case f.n > 1:

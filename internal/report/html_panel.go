@@ -1,4 +1,4 @@
-package drawing
+package report
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 )
@@ -54,10 +55,10 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 	b := j.Outline.Outer.Bounds()
 	facts := []string{
 		tableMM(p, b.Max.X-b.Min.X) + " × " + tableMM(p, b.Max.Y-b.Min.Y),
-		"outer: " + layerWords(&j.Outer),
+		"outer: " + drawing.LayerWords(&j.Outer),
 	}
 	if j.Inner.Material != nil {
-		facts = append(facts, "over "+layerWords(&j.Inner))
+		facts = append(facts, "over "+drawing.LayerWords(&j.Inner))
 	}
 	out := htmlPanel{
 		ID: j.ID, Name: j.Name, Quantity: j.Quantity, Stations: len(pan.Stations), Faults: pan.Faults,
@@ -196,7 +197,7 @@ func htmlChecksOf(pan *setout.Panel) []htmlCheck {
 			w = &worst{k: k, where: where, n: map[setout.Verdict]int{}, stations: station}
 			all[k.ID] = w
 			order = append(order, k.ID)
-		} else if worseCheck(k, w.k) {
+		} else if Worse(k, w.k) {
 			w.k, w.where = k, where
 		}
 		w.n[k.Verdict]++
@@ -227,8 +228,8 @@ func htmlChecksOf(pan *setout.Panel) []htmlCheck {
 	return out
 }
 
-// worseCheck says whether a is to be shown rather than b.
-func worseCheck(a, b setout.Check) bool {
+// Worse says whether a is to be shown rather than b.
+func Worse(a, b setout.Check) bool {
 	rank := map[setout.Verdict]int{setout.DoesNotHold: 0, setout.NotKnown: 1, setout.Holds: 2}
 	if rank[a.Verdict] != rank[b.Verdict] {
 		return rank[a.Verdict] < rank[b.Verdict]
@@ -237,7 +238,7 @@ func worseCheck(a, b setout.Check) bool {
 }
 
 func htmlCheckOf(k setout.Check, where string) htmlCheck {
-	out := htmlCheck{Name: k.Name, Where: where, Verdict: k.Verdict.String(), Basis: joinSentences(k.Basis, k.Cure)}
+	out := htmlCheck{Name: k.Name, Where: where, Verdict: k.Verdict.String(), Basis: JoinSentences(k.Basis, k.Cure)}
 	switch k.Verdict {
 	case setout.Holds:
 		out.Class, out.Mark = "v-holds", "✓"
@@ -253,7 +254,7 @@ func htmlCheckOf(k setout.Check, where string) htmlCheck {
 		if math.IsNaN(v) {
 			return "–"
 		}
-		return checkNumber(v, k.Unit) + " " + k.Unit
+		return CheckNumber(v, k.Unit) + " " + k.Unit
 	}
 	out.Value, out.Limit = known(k.Value), known(k.Limit)
 	if out.Limit != "–" {

@@ -1,4 +1,5 @@
-package drawing
+// Package report is the plan to be read: as a page, as tables for a spreadsheet, as JSON for other programs.
+package report
 
 import (
 	"bytes"
@@ -8,6 +9,7 @@ import (
 	"io"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
@@ -61,7 +63,7 @@ type htmlCaution struct{ Text, Panels string }
 
 func htmlDocOf(p *setout.Plan) (htmlDoc, error) {
 	doc := htmlDoc{
-		Title: p.Job.Name, Scope: scopeWords, Sample: p.Job.Sample, CSS: template.CSS(htmlStyle),
+		Title: p.Job.Name, Scope: Scope, Sample: p.Job.Sample, CSS: template.CSS(htmlStyle),
 		Head: htmlHead(p), Assumptions: p.Assumptions, History: p.History, Notes: p.Job.Notes,
 	}
 	if p.Job.Range != nil {
@@ -82,7 +84,7 @@ func htmlDocOf(p *setout.Plan) (htmlDoc, error) {
 		doc.Order = append(doc.Order, htmlOrder{
 			Name: l.Name, Kind: l.Kind, Need: fmt.Sprint(l.Need), Spare: fmt.Sprint(l.Spare),
 			Packs: fmt.Sprintf("%d × %d", l.Packs, l.PackSize), Cost: measure.Fixed(l.Cost, 2),
-			Mass: measure.Kilogram(l.Mass), For: joinSentences(strings.Join(l.ForPanels, ", "), l.Note),
+			Mass: measure.Kilogram(l.Mass), For: JoinSentences(strings.Join(l.ForPanels, ", "), l.Note),
 		})
 	}
 	doc.TotalCost, doc.TotalMass = measure.Fixed(cost, 2), measure.Kilogram(mass)
@@ -166,9 +168,9 @@ func htmlFailing(where string, checks []setout.Check) []string {
 		}
 		s := where + ": " + k.Name
 		if !k.NoNumber {
-			s += fmt.Sprintf(" %s, limit %s %s", checkNumber(k.Value, k.Unit), checkNumber(k.Limit, k.Unit), k.Unit)
+			s += fmt.Sprintf(" %s, limit %s %s", CheckNumber(k.Value, k.Unit), CheckNumber(k.Limit, k.Unit), k.Unit)
 		}
-		out = append(out, joinSentences(s, k.Cure))
+		out = append(out, JoinSentences(s, k.Cure))
 	}
 	return out
 }
@@ -224,8 +226,8 @@ func htmlUnknowns(p *setout.Plan) []htmlUnknown {
 	return out
 }
 
-// checkNumber shows a check's figure with as many decimals as its unit bears.
-func checkNumber(v float64, unit string) string {
+// CheckNumber shows a check's figure with as many decimals as its unit bears.
+func CheckNumber(v float64, unit string) string {
 	switch unit {
 	case "%", "N", "V·1000", "rpm":
 		return measure.Fixed(v, 0)
@@ -238,9 +240,9 @@ func checkNumber(v float64, unit string) string {
 // htmlFigure is the panel to scale, inline.
 func htmlFigure(p *setout.Plan, pan *setout.Panel) (template.HTML, error) {
 	var b bytes.Buffer
-	view := PanelViewFull
+	view := drawing.PanelViewFull
 	view.Title = false
-	s := PanelSheet(p.Job, pan, view)
+	s := drawing.PanelSheet(p.Job, pan, view)
 	label := fmt.Sprintf("%s to scale with its %d stations, seat lines, cut-outs and tape distances", pan.Job.Name, len(pan.Stations))
 	if err := sheet.SVGFragment(&b, s, sheet.Fragment{ID: "figure-" + pan.Job.ID, Label: label}); err != nil {
 		return "", err

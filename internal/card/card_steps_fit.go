@@ -1,10 +1,11 @@
-package drawing
+package card
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 	"panelwright/internal/stock"
@@ -64,7 +65,7 @@ func (w *cardWork) deflectionWords(k cardKind) string {
 }
 
 func sectionShimWords(m stock.Mount) string {
-	words, _ := sectionShimWay(m)
+	words, _ := drawing.ShimWay(m)
 	return words
 }
 
@@ -138,7 +139,7 @@ func (w *cardWork) rivetStep() (cardStep, bool) {
 		s.after = cardOnce(append(s.after, cardJointWords(j)...))
 	}
 	for i := range s.rows {
-		s.rows[i][1], s.rows[i][3] = sectionRuns(who[i]), fmt.Sprint(pieces[i])
+		s.rows[i][1], s.rows[i][3] = drawing.StationRuns(who[i]), fmt.Sprint(pieces[i])
 	}
 	s.lines = []string{"Only when every box of the trial fit is filled. Pull one pin at a time and put its rivet in. Hold the head down hard on its face while you set it."}
 	return s, len(s.rows) > 0

@@ -1,4 +1,4 @@
-package drawing
+package card
 
 import (
 	"bytes"
@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"panelwright/internal/decided"
+	"panelwright/internal/drawing"
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -148,7 +149,7 @@ func TestCardLook(t *testing.T) {
 		return
 	}
 	for name, p := range cardPlans() {
-		s, err := Card(p)
+		s, err := Pages(p)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -165,19 +166,19 @@ func TestCardLook(t *testing.T) {
 // sheetFaults lists texts of a page that leave its margins or run into each other.
 func sheetFaults(s sheet.Sheet, margin float64) []string {
 	var out []string
-	page := plane.Box{Min: viewAt(margin, margin), Max: viewAt(s.W-margin, s.H-margin)}
-	texts := viewTexts(s.Items)
-	quads := make([]viewQuad, len(texts))
+	page := plane.Box{Min: drawing.At(margin, margin), Max: drawing.At(s.W-margin, s.H-margin)}
+	texts := drawing.TextsOf(s.Items)
+	quads := make([]drawing.Quad, len(texts))
 	for i, t := range texts {
-		quads[i] = viewTextQuad(t)
-		b := quads[i].box()
+		quads[i] = drawing.TextQuad(t)
+		b := quads[i].Box()
 		if t.S != "" && !(page.Has(b.Min) && page.Has(b.Max)) {
 			out = append(out, fmt.Sprintf("%q leaves the margin of %g mm: %.1f..%.1f × %.1f..%.1f of %g × %g", t.S, margin, b.Min.X, b.Max.X, b.Min.Y, b.Max.Y, s.W, s.H))
 		}
 	}
 	for i := range texts {
 		for k := range i {
-			if texts[i].S != "" && texts[k].S != "" && quads[i].meets(quads[k]) {
+			if texts[i].S != "" && texts[k].S != "" && quads[i].Meets(quads[k]) {
 				out = append(out, fmt.Sprintf("%q and %q overlap", texts[k].S, texts[i].S))
 			}
 		}
@@ -187,7 +188,7 @@ func sheetFaults(s sheet.Sheet, margin float64) []string {
 
 func TestCardTextsStandFree(t *testing.T) {
 	for name, p := range cardPlans() {
-		sheets, err := Card(p)
+		sheets, err := Pages(p)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -201,7 +202,7 @@ func TestCardTextsStandFree(t *testing.T) {
 
 func TestSheetFaultsSeesFaults(t *testing.T) {
 	s := sheet.Sheet{W: 100, H: 100}
-	s.Add(sheet.Text{At: viewAt(20, 20), Size: 5, S: "one"}, sheet.Text{At: viewAt(24, 21), Size: 5, S: "two"}, sheet.Text{At: viewAt(95, 60), Size: 5, S: "out"})
+	s.Add(sheet.Text{At: drawing.At(20, 20), Size: 5, S: "one"}, sheet.Text{At: drawing.At(24, 21), Size: 5, S: "two"}, sheet.Text{At: drawing.At(95, 60), Size: 5, S: "out"})
 	if f := sheetFaults(s, 2); len(f) != 2 {
 		t.Errorf("want an overlap and a text outside, got %q", f)
 	}
@@ -211,7 +212,7 @@ func TestSheetFaultsSeesFaults(t *testing.T) {
 func cardWords(sheets []sheet.Sheet) string {
 	var words []string
 	for _, s := range sheets {
-		for _, t := range viewTexts(s.Items) {
+		for _, t := range drawing.TextsOf(s.Items) {
 			words = append(words, t.S)
 		}
 	}
@@ -362,7 +363,7 @@ func TestCardMarksEachSheetByItself(t *testing.T) {
 func TestCardIsTheSameTwice(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
-		s, err := Card(cardFixture("A4"))
+		s, err := Pages(cardFixture("A4"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -376,7 +377,7 @@ func TestCardIsTheSameTwice(t *testing.T) {
 }
 
 func TestCardRefusesUnknownPaper(t *testing.T) {
-	if _, err := Card(cardFixture("A5")); err == nil {
+	if _, err := Pages(cardFixture("A5")); err == nil {
 		t.Error("A5 is no paper that we print on")
 	}
 }
@@ -384,7 +385,7 @@ func TestCardRefusesUnknownPaper(t *testing.T) {
 func BenchmarkCard(b *testing.B) {
 	p := cardLong("A4", 40)
 	for b.Loop() {
-		if _, err := Card(p); err != nil {
+		if _, err := Pages(p); err != nil {
 			b.Fatal(err)
 		}
 	}

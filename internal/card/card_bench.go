@@ -1,4 +1,4 @@
-package drawing
+package card
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 	"panelwright/internal/stock"
@@ -15,9 +16,9 @@ import (
 func (w *cardWork) aboutPanel() string {
 	j := w.panel.Job
 	b := j.Outline.Outer.Bounds()
-	parts := []string{w.length(b.Width()) + " × " + w.length(b.Height()), "outer " + layerWords(&j.Outer), "inner " + layerWords(&j.Inner)}
+	parts := []string{w.length(b.Width()) + " × " + w.length(b.Height()), "outer " + drawing.LayerWords(&j.Outer), "inner " + drawing.LayerWords(&j.Inner)}
 	if n := len(w.panel.Stations); n > 0 {
-		parts = append(parts, fmt.Sprintf("%d station%s", n, viewPlural(n)))
+		parts = append(parts, fmt.Sprintf("%d station%s", n, drawing.Plural(n)))
 	}
 	if m := w.panel.Load.Mass; m > 0 {
 		parts = append(parts, "about "+measure.Kilogram(m))
@@ -41,7 +42,7 @@ func (w *cardWork) shimWords() string {
 	var parts []string
 	for n := 1; n <= most; n++ {
 		if len(by[n]) > 0 {
-			parts = append(parts, fmt.Sprintf("%d at station%s %s", n, viewPlural(len(by[n])), cardStations(by[n])))
+			parts = append(parts, fmt.Sprintf("%d at station%s %s", n, drawing.Plural(len(by[n])), cardStations(by[n])))
 		}
 	}
 	if len(by[0]) > 0 {

@@ -1,4 +1,4 @@
-package drawing
+package report
 
 import (
 	"encoding/csv"
@@ -49,7 +49,7 @@ func holeRow(pan *setout.Panel, h setout.Hole) []string {
 	} else {
 		row = append(row, "", "", "", "", "")
 	}
-	return append(row, joinSentences(h.NoDrill, h.Note))
+	return append(row, JoinSentences(h.NoDrill, h.Note))
 }
 
 // OrderCSV writes what to buy: a header, one row for each part, then a row of totals. Cost is in the range's currency,
@@ -99,8 +99,8 @@ func blankZero(v float64, decimals int) string {
 	return measure.Fixed(v, decimals)
 }
 
-// joinSentences joins what is not empty.
-func joinSentences(parts ...string) string {
+// JoinSentences joins what is not empty.
+func JoinSentences(parts ...string) string {
 	var said []string
 	for _, s := range parts {
 		if s != "" {

@@ -1,10 +1,11 @@
-package drawing
+package card
 
 import (
 	"fmt"
 	"math"
 	"slices"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )
@@ -22,7 +23,7 @@ func (f *cardFlow) facts(w *cardWork) {
 		for _, k := range w.kinds {
 			st := *k.stations[0]
 			st.Shims = 0
-			f.named(0, 28*f.k, "kind "+k.letter, fmt.Sprintf("%d station%s, %s: %s", len(k.stations), viewPlural(len(k.stations)), cardStations(k.stations), sectionAbout(&st)))
+			f.named(0, 28*f.k, "kind "+k.letter, fmt.Sprintf("%d station%s, %s: %s", len(k.stations), drawing.Plural(len(k.stations)), cardStations(k.stations), drawing.SectionAbout(&st)))
 		}
 	})
 	if len(w.kinds) == 0 {
@@ -64,7 +65,7 @@ func (f *cardFlow) framed(indent float64, block func(f *cardFlow, in float64)) {
 	pen := sheet.Pen{Width: 1.1 * f.k}
 	x0 := f.left + indent
 	if h+2*pad > f.bottom-f.top {
-		f.add(sheet.Line(viewAt(x0, f.y), viewAt(f.right, f.y), &pen, sheet.LayerTable))
+		f.add(sheet.Line(drawing.At(x0, f.y), drawing.At(f.right, f.y), &pen, sheet.LayerTable))
 		f.y += pad
 		inner(f)
 		f.y += pad
@@ -95,7 +96,7 @@ func (f *cardFlow) caution(indent float64, texts []string) {
 	x := f.left + indent
 	f.add(cardTriangle(x+1.5*k, f.y, tall*k)...)
 	if f.y+high <= f.bottom {
-		f.add(sheet.Line(viewAt(x+bar*k, f.y+0.4*k), viewAt(x+bar*k, f.y+high-0.4*k), &sheet.Pen{Width: 1.1 * k}, sheet.LayerTable))
+		f.add(sheet.Line(drawing.At(x+bar*k, f.y+0.4*k), drawing.At(x+bar*k, f.y+high-0.4*k), &sheet.Pen{Width: 1.1 * k}, sheet.LayerTable))
 	}
 	page, y := len(f.pages), f.y
 	for _, t := range texts {
@@ -112,8 +113,8 @@ func cardTriangle(x, y, high float64) []sheet.Item {
 	wide := high * 1.1
 	pen := sheet.Pen{Width: high * 0.11}
 	return []sheet.Item{
-		sheet.Stroke{Path: plane.Polygon(viewAt(x+wide/2, y+high*0.06), viewAt(x+wide, y+high), viewAt(x, y+high)), Pen: &pen, Layer: sheet.LayerTable},
-		sheet.Text{At: viewAt(x+wide/2, y+high*0.86), Size: high * 0.72, S: "!", Font: sheet.Bold, Align: sheet.Centre, Layer: sheet.LayerText},
+		sheet.Stroke{Path: plane.Polygon(drawing.At(x+wide/2, y+high*0.06), drawing.At(x+wide, y+high), drawing.At(x, y+high)), Pen: &pen, Layer: sheet.LayerTable},
+		sheet.Text{At: drawing.At(x+wide/2, y+high*0.86), Size: high * 0.72, S: "!", Font: sheet.Bold, Align: sheet.Centre, Layer: sheet.LayerText},
 	}
 }
 

@@ -1,4 +1,4 @@
-package drawing
+package report
 
 import (
 	"encoding/json"
@@ -34,8 +34,8 @@ type jsonPlan struct {
 	History     []string         `json:"history"`
 }
 
-// scopeWords stand on everything that we hand out.
-const scopeWords = "A planning aid, no approval. Not for aircraft, structural, occupant-restraint or fuel-containing joints. " +
+// Scope stand on everything that we hand out.
+const Scope = "A planning aid, no approval. Not for aircraft, structural, occupant-restraint or fuel-containing joints. " +
 	"Local rules, the series' or road regulations and licensed practice come first."
 
 type jsonJob struct {

@@ -1,10 +1,11 @@
-package drawing
+package card
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
@@ -81,7 +82,7 @@ func cardWorkOf(p *setout.Plan, panel *setout.Panel) *cardWork {
 	}
 	layers := []*job.Layer{&panel.Job.Outer, &panel.Job.Inner}
 	for _, st := range panel.Stations {
-		layers = append(layers, sectionLayers(panel, st)...)
+		layers = append(layers, drawing.SectionLayers(panel, st)...)
 	}
 	for _, l := range layers {
 		if l.Material != nil {
@@ -123,7 +124,7 @@ func (w *cardWork) metal() bool {
 }
 
 // length shows a length; in a job measured in inches these follow in brackets.
-func (w *cardWork) length(v float64) string { return templateAcross(w.plan.Job, v) }
+func (w *cardWork) length(v float64) string { return drawing.Across(w.plan.Job, v) }
 
 // tape shows a tape distance: mm, and in an inch job the nearest 1/32 in brackets.
 func (w *cardWork) tape(v float64) string {
@@ -141,7 +142,7 @@ func cardStations(list []*setout.Station) string {
 	for i, st := range list {
 		ids[i] = st.ID
 	}
-	return sectionRuns(ids)
+	return drawing.StationRuns(ids)
 }
 
 // cardDrill shows a drill: its diameter, and its name where that says something else.

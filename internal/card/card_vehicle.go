@@ -1,10 +1,11 @@
-package drawing
+package card
 
 import (
 	"fmt"
 	"math"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -36,7 +37,7 @@ func (f *cardFlow) vehicle(w *cardWork) []sheet.Item {
 			break
 		}
 	}
-	room := plane.Box{Min: viewAt(g.left, g.top), Max: viewAt(g.right, math.Max(g.top+30*k, g.bottom-high))}
+	room := plane.Box{Min: drawing.At(g.left, g.top), Max: drawing.At(g.right, math.Max(g.top+30*k, g.bottom-high))}
 	g.add(vehicleMap(w, room, k)...)
 	g.y = room.Max.Y
 	g.bottom = math.Inf(1) // one page, whatever it holds: measured above
@@ -47,23 +48,23 @@ func (f *cardFlow) vehicle(w *cardWork) []sheet.Item {
 // vehicleMap draws the panel with its stations and witness marks, enlarged so that it reads at arm's length: of the usual
 // enlargements the one that shows the panel largest.
 func vehicleMap(w *cardWork, room plane.Box, k float64) []sheet.Item {
-	marks := PanelMarks{KeepOuts: true, Witness: true, Front: true, EdgeName: true}
+	marks := drawing.PanelMarks{KeepOuts: true, Witness: true, Front: true, EdgeName: true}
 	const size = sheet.Letters25
 	room.Max.Y -= 1.4 * size * k // for what the map had no room to write
 	b := w.panel.Job.Outline.Outer.Bounds()
-	low, high := marks.border(w.plan.Job)
+	low, high := marks.Border(w.plan.Job)
 	enlarge, most := 0.0, 0.0
 	for _, e := range []float64{1.8, 1.75, 1.7, 1.65, 1.6, 1.55, 1.5, 1.45, 1.4, 1.35, 1.3} {
-		scale := e * viewFit(b.Width(), b.Height(), room.Width()/(e*k)-low-high, room.Height()/(e*k)-low-high, 1)
+		scale := e * drawing.FitScale(b.Width(), b.Height(), room.Width()/(e*k)-low-high, room.Height()/(e*k)-low-high, 1)
 		if scale > 1.01*most {
 			enlarge, most = e*k, scale
 		}
 	}
-	best := panelDraw(w.plan.Job, w.panel, plane.Box{Max: viewAt(room.Width()/enlarge, room.Height()/enlarge)}, marks)
-	items := cardEnlarge(best.c.items, enlarge, room.Min)
-	if n := len(best.bare); n > 0 {
-		words, s := sheet.FitText(fmt.Sprintf("%d without its number on the map: %s", n, strings.Join(best.bare, ", ")), room.Width(), size*k, size*k, sheet.Regular)
-		items = append(items, sheet.Text{At: viewAt(room.Min.X, room.Max.Y+size*k), Size: s, S: words, Layer: sheet.LayerText})
+	best := drawing.DrawPanel(w.plan.Job, w.panel, plane.Box{Max: drawing.At(room.Width()/enlarge, room.Height()/enlarge)}, marks)
+	items := cardEnlarge(best.Canvas.Items, enlarge, room.Min)
+	if n := len(best.Bare); n > 0 {
+		words, s := sheet.FitText(fmt.Sprintf("%d without its number on the map: %s", n, strings.Join(best.Bare, ", ")), room.Width(), size*k, size*k, sheet.Regular)
+		items = append(items, sheet.Text{At: drawing.At(room.Min.X, room.Max.Y+size*k), Size: s, S: words, Layer: sheet.LayerText})
 	}
 	return items
 }
@@ -114,7 +115,7 @@ func cardEnlarge(items []sheet.Item, k float64, at plane.Point) []sheet.Item {
 			it.Region, it.Pitch, it.Pen = r, it.Pitch*k, pen(it.Pen)
 			out = append(out, it)
 		case sheet.Clip:
-			corner := v(viewAt(it.X, it.Y))
+			corner := v(drawing.At(it.X, it.Y))
 			out = append(out, sheet.Clip{X: corner.X, Y: corner.Y, W: it.W * k, H: it.H * k, Items: cardEnlarge(it.Items, k, at)})
 		default:
 			panic(fmt.Sprintf("drawing: cannot enlarge a %T", it))
