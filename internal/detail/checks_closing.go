@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"panelwright/internal/job"
 	"panelwright/internal/setout"
 	"panelwright/internal/spread"
 	"panelwright/internal/stock"
@@ -154,7 +155,7 @@ func checkRating(s *checkSite) (limit float64, field string) {
 	case b <= 0:
 		return math.NaN(), fmt.Sprintf("the rating of %s", s.c.Receptacle.ID)
 	}
-	return math.Min(a, b) / factor(s.job.Conditions.RatingFactor), ""
+	return math.Min(a, b) / factor(job.Setting{Value: s.job.RatingFactor(&s.pan.Job.Limits)}), ""
 }
 
 func checkForceLocked(s *checkSite) setout.Check {

@@ -110,7 +110,7 @@ func templateHowToHigh(lines []string, width float64) float64 {
 	return high
 }
 
-// Plural writes a count with its noun: 1 station, 2 stations.
+// Plural is the s of a noun that stands for n things: none when n is 1.
 func Plural(n int) string {
 	if n == 1 {
 		return ""

@@ -182,6 +182,7 @@ type Limits struct {
 	PitchMax     Setting
 	PreloadMin   Setting // N
 	ChanceMin    Setting // least chance that a station closes well
+	RatingFactor Setting // on ratings, of this panel; Value 0: the conditions'
 	EdgeDistance Setting // mm from station to the outline; 0: from the parts
 }
 
@@ -216,4 +217,12 @@ type MeasuredStack struct {
 	Station   string
 	Thickness Thickness // of the stack T as the mounting counts it
 	Pos       fault.Pos
+}
+
+// RatingFactor is what the ratings of a panel's parts are divided by: the factor of its own limits, else the conditions'.
+func (j *Job) RatingFactor(l *Limits) float64 {
+	if v := l.RatingFactor.Value; v > 0 {
+		return v
+	}
+	return j.Conditions.RatingFactor.Value
 }

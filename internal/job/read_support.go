@@ -142,6 +142,9 @@ func (rd *reader) limits(f *source.Fields, pan *Panel) {
 	l.PreloadMin = rd.setting(m, "least preload", keyPreloadMin)
 	l.ChanceMin = rd.setting(m, "least chance", keyChanceMin)
 	l.EdgeDistance = rd.setting(m, "edge distance", keyEdgeDistance)
+	if d := defaultOf(keyRatings); m.Has("factor on ratings") {
+		l.RatingFactor = Setting{Value: rd.between(m, "factor on ratings", d.Dim, 0, d.Least, d.Most), Source: sourceJob, Pos: m.Pos("factor on ratings")}
+	}
 	if l.PitchMax.Value < l.PitchMin.Value && !(l.PitchMin.Assumed && l.PitchMax.Assumed) {
 		key, said := "greatest pitch", [2]string{rd.job.size(l.PitchMin.Value), rd.job.size(l.PitchMax.Value)}
 		if l.PitchMin.Assumed {

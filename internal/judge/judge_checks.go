@@ -173,7 +173,7 @@ func (j *judge) wireClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	case "turning-torque":
 		c = judgeMost(force.times(j.lever(s)/1000), j.turnLimit(s)/1000).needs(s.stud.CamRadius)
 	case "wire-force-locked":
-		c = judgeMost(force, math.Min(s.stud.Rating, s.rec.Rating)/judgeFactor(cond.RatingFactor)).needs(s.stud.Rating, s.rec.Rating)
+		c = judgeMost(force, math.Min(s.stud.Rating, s.rec.Rating)/judgeFactor(j.ratings())).needs(s.stud.Rating, s.rec.Rating)
 	case "seal-push":
 		if s.Support != nil && s.Support.Seal != nil {
 			return judgeNot, true

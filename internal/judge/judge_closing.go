@@ -154,7 +154,7 @@ func (j *judge) band(s *judged) (lo, hi float64) {
 	}
 	for _, r := range []float64{s.stud.Rating, s.rec.Rating} {
 		if r > 0 {
-			least(r / judgeFactor(j.plan.Job.Conditions.RatingFactor) / k)
+			least(r / judgeFactor(j.ratings()) / k)
 		}
 	}
 	return lo, hi
@@ -254,4 +254,12 @@ func (s *judged) quantile(p float64) judgeSpan {
 		return s.cloud[min(max(i, 0), n-1)]
 	}
 	return judgeSpan{at(p - slack), at(p + slack)}
+}
+
+// ratings is the factor on ratings: the panel's own where its limits give one.
+func (j *judge) ratings() job.Setting {
+	if own := j.pan.Job.Limits.RatingFactor; own.Value > 0 {
+		return own
+	}
+	return j.plan.Job.Conditions.RatingFactor
 }

@@ -59,6 +59,7 @@ func Pick(p *Plan) {
 		}
 	}
 	for _, pan := range p.Panels {
+		pan.pickFaults = append(pan.pickFaults, pickMeasuredNowhere(pan)...)
 		pan.setFaults()
 	}
 }
@@ -215,4 +216,18 @@ func pickMissWhy(g *pickGroup, t *pickTrial) string {
 		return fmt.Sprintf("too loose with a chance of %s at station %s", measure.Percent(c.loose), st)
 	}
 	return fmt.Sprintf("too tight with a chance of %s at station %s (%s)", measure.Percent(c.tight), st, c.HiBy)
+}
+
+// pickMeasuredNowhere says which measured stacks belong to stations that the panel does not have: a reading must not be lost
+// without a word.
+func pickMeasuredNowhere(pan *Panel) []string {
+	var out []string
+	for i := range pan.Job.Measured {
+		id := pan.Job.Measured[i].Station
+		if !slices.ContainsFunc(pan.Stations, func(st *Station) bool { return st.ID == id }) && len(pan.Stations) > 0 {
+			out = append(out, fmt.Sprintf("a stack was measured at station %s, which this plan does not have; it has %s to %s: correct the number in the job",
+				id, pan.Stations[0].ID, pan.Stations[len(pan.Stations)-1].ID))
+		}
+	}
+	return out
 }

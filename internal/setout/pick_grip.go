@@ -28,7 +28,7 @@ type pickClosing struct {
 // DemandOf is what the job asks of a panel's stations.
 func DemandOf(j *job.Job, l *job.Limits) grip.Demand {
 	c := &j.Conditions
-	return grip.Demand{PreloadMin: l.PreloadMin.Value, Ageing: c.Ageing.Value, RatingFactor: c.RatingFactor.Value, HandTorque: c.HandTorque.Value,
+	return grip.Demand{PreloadMin: l.PreloadMin.Value, Ageing: c.Ageing.Value, RatingFactor: j.RatingFactor(l), HandTorque: c.HandTorque.Value,
 		ToolTorque: c.ToolTorque.Value, Friction: c.Friction.Value}
 }
 

@@ -80,6 +80,19 @@ type pickGroup struct {
 	stations []*Station
 }
 
+// gap is the room between outer and inner panel, mm: all layers between, which are cut out around a part.
+func (g *pickGroup) gap() float64 {
+	between := g.pan.Between
+	if g.sup != nil && g.sup.Between != nil {
+		between = g.sup.Between
+	}
+	sum := 0.0
+	for i := range between {
+		sum += between[i].Thickness.Nom
+	}
+	return sum
+}
+
 // pickGroupName tells the groups of a panel apart: the mounting, and where a support has layers of its own the name of the
 // first support with those layers.
 func pickGroupName(pan *job.Panel, sup *job.Support) string {

@@ -192,10 +192,9 @@ func TestPickExhaustive(t *testing.T) {
 	for try := range 30 {
 		j := pickJob()
 		pan := j.Panels[0]
-		pan.Outer.Thickness = job.Thickness{Nom: 1 + 3*rng.Float64(), Half: 0.4 * rng.Float64()}
+		pan.Outer.Thickness = job.Thickness{Nom: 1 + 2*rng.Float64(), Half: 0.4 * rng.Float64()} // within the rivets' grips
 		pan.Inner.Thickness.Nom = 1.5 + rng.Float64()
 		p := pickPlan(j)
-		c := p.Panels[0].Choices[0]
 		n := float64(len(p.Panels[0].Stations))
 		type end struct {
 			id           string
@@ -205,6 +204,9 @@ func TestPickExhaustive(t *testing.T) {
 		var all []end
 		for _, stud := range j.Range.Studs {
 			for _, plate := range j.Range.Plates {
+				if plate.Face == stock.PlateBehind {
+					continue // nothing lies between the panels that would make room for it
+				}
 				for _, rec := range j.Range.Receptacles[:3] {
 					for shims := 0; shims <= 2; shims++ { // at most 1 mm of 0.5 mm
 						e := end{stud.ID + " " + plate.ID + " " + rec.ID, math.Pow(pickNaive(j, stud, plate, rec, shims), n), n * (stud.Cost + plate.Cost + rec.Cost), 3}
@@ -223,6 +225,10 @@ func TestPickExhaustive(t *testing.T) {
 		if best < 0.5 {
 			continue
 		}
+		if len(p.Panels[0].Choices) == 0 {
+			t.Fatalf("try %d: nothing chosen, the best has %g; %q", try, best, p.Panels[0].Faults)
+		}
+		c := p.Panels[0].Choices[0]
 		if math.Abs(c.Chance-best) > pickTie+0.001 {
 			t.Errorf("try %d: %s with %g, the best has %g", try, c.Stud.ID, c.Chance, best)
 		}
@@ -404,5 +410,42 @@ func BenchmarkPick(b *testing.B) {
 	Place(p)
 	for b.Loop() {
 		Pick(p)
+	}
+}
+
+// A plate behind the outer panel needs room between the panels: without it the pair is refused with a reason, with it taken.
+func TestPickRoomBetween(t *testing.T) {
+	j := pickJob()
+	pan := j.Panels[0]
+	pan.Style.Plate = stock.PlateBehind
+	p := pickPlan(j)
+	if len(p.Panels[0].Choices) > 0 || !strings.Contains(strings.Join(p.Panels[0].Faults, " "), "between the panels") {
+		t.Errorf("no room between: %d choices, faults %q", len(p.Panels[0].Choices), p.Panels[0].Faults)
+	}
+	pan.Between = []job.Layer{{Name: "spacer", Material: pan.Inner.Material, Thickness: job.Thickness{Nom: 2, Half: 0.1}}}
+	if p = pickPlan(j); len(p.Panels[0].Choices) == 0 || p.Panels[0].Choices[0].Plate.Face != stock.PlateBehind {
+		t.Errorf("2 mm between: faults %q", p.Panels[0].Faults)
+	}
+}
+
+// A stack measured at a station that the plan does not have is said, not lost.
+func TestPickMeasuredNowhere(t *testing.T) {
+	j := pickJob()
+	j.Panels[0].Measured = []job.MeasuredStack{{Station: "60", Thickness: job.Thickness{Nom: 5, Half: 0.1}}}
+	if p := pickPlan(j); !strings.Contains(strings.Join(p.Panels[0].Faults, " "), "station 60, which this plan does not have") {
+		t.Errorf("faults %q", p.Panels[0].Faults)
+	}
+}
+
+// A panel's own factor on ratings takes the place of the conditions'.
+func TestDemandRatingFactor(t *testing.T) {
+	j := pickJob()
+	l := &j.Panels[0].Limits
+	if got := DemandOf(j, l).RatingFactor; got != j.Conditions.RatingFactor.Value {
+		t.Errorf("without its own: %g", got)
+	}
+	l.RatingFactor.Value = 2.5
+	if got := DemandOf(j, l).RatingFactor; got != 2.5 {
+		t.Errorf("its own 2.5: %g", got)
 	}
 }

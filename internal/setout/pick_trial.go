@@ -147,6 +147,10 @@ func (t *pickTrial) fix(r *stock.Range, g *pickGroup) {
 			return
 		}
 	}
+	if part, high := t.between(); high > g.gap()+placeSame {
+		t.reject = fmt.Sprintf("%s needs %s between the panels, there is %s: a spacer would make the room", part, measure.MM(high), measure.MM(g.gap()))
+		return
+	}
 	if g.room == 0 {
 		return
 	}
@@ -160,6 +164,18 @@ func (t *pickTrial) fix(r *stock.Range, g *pickGroup) {
 	if need > g.room+placeSame {
 		t.reject = fmt.Sprintf("needs %s behind, there is %s", measure.MM(need), measure.MM(g.room))
 	}
+}
+
+// between is what lies between the panels beside the layers, and would hold them apart: a plate behind the outer panel, or
+// the foot of a receptacle beside the seat.
+func (t *pickTrial) between() (part string, high float64) {
+	if t.plate.Face == stock.PlateBehind {
+		part, high = t.plate.ID, t.plate.Thickness
+	}
+	if t.rec.Mount == stock.FrontBesideSeat && t.rec.FootThickness > high {
+		part, high = t.rec.ID, t.rec.FootThickness
+	}
+	return part, high
 }
 
 // count lists the parts and adds their cost over the group's stations.

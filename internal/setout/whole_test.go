@@ -89,6 +89,8 @@ func TestOrder(t *testing.T) {
 	for i := range j.Range.Rivets {
 		j.Range.Rivets[i].PackSize, j.Range.Rivets[i].Cost, j.Range.Rivets[i].Mass = 50, 0.1, 1e-6
 	}
+	pan := j.Panels[0]
+	pan.Between = []job.Layer{{Name: "spacer", Material: pan.Inner.Material, Thickness: job.Thickness{Nom: 2, Half: 0.1}}}
 	p := pickPlan(j)
 	Order(p)
 	got := map[string]OrderLine{}
