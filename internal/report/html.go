@@ -184,7 +184,7 @@ func htmlUnknowns(p *setout.Plan) []htmlUnknown {
 	}
 	var order []string
 	groups := map[string]*group{}
-	add := func(panel string, k setout.Check) {
+	add := func(panel string, station bool, k setout.Check) {
 		if k.Verdict != setout.NotKnown {
 			return
 		}
@@ -199,18 +199,20 @@ func htmlUnknowns(p *setout.Plan) []htmlUnknown {
 			groups[key] = g
 			order = append(order, key)
 		}
-		g.n++
+		if station {
+			g.n++
+		}
 		if len(g.panels) == 0 || g.panels[len(g.panels)-1] != panel {
 			g.panels = append(g.panels, panel)
 		}
 	}
 	for _, pan := range p.Panels {
 		for _, k := range pan.Checks {
-			add(pan.Job.Name, k)
+			add(pan.Job.Name, false, k)
 		}
 		for _, st := range pan.Stations {
 			for _, k := range st.Checks {
-				add(pan.Job.Name, k)
+				add(pan.Job.Name, true, k)
 			}
 		}
 	}
@@ -221,7 +223,13 @@ func htmlUnknowns(p *setout.Plan) []htmlUnknown {
 		if len(g.panels) == len(p.Panels) && len(p.Panels) > 1 {
 			where = "all panels"
 		}
-		out = append(out, htmlUnknown{g.name, fmt.Sprintf("%s (%d times)", where, g.n), g.why})
+		switch {
+		case g.n == 1:
+			where += ", 1 station"
+		case g.n > 1:
+			where += fmt.Sprintf(", %d stations", g.n)
+		}
+		out = append(out, htmlUnknown{g.name, where, g.why})
 	}
 	return out
 }
@@ -229,7 +237,9 @@ func htmlUnknowns(p *setout.Plan) []htmlUnknown {
 // CheckNumber shows a check's figure with as many decimals as its unit bears.
 func CheckNumber(v float64, unit string) string {
 	switch unit {
-	case "%", "N", "V·1000", "rpm":
+	case "%": // a chance below one is never shown as certain
+		return strings.TrimSuffix(measure.Percent(v/100), " %")
+	case "N", "V·1000", "rpm":
 		return measure.Fixed(v, 0)
 	case "MPa", "°C":
 		return measure.Fixed(v, 1)

@@ -74,7 +74,7 @@ func sameBite(a, b *setout.Station) bool {
 
 const (
 	biteWidth  = 170.0
-	biteLeft   = 52.0
+	biteLeft   = 60.0
 	biteRight  = 20.0
 	biteHeight = 9.0
 )
@@ -118,5 +118,12 @@ func biteWords(r *biteRow) string {
 			who = fmt.Sprintf("%d stations", n)
 		}
 	}
-	return fmt.Sprintf("%s: %s, %d shims", who, measure.MM(r.st.Stack.Nom), r.st.Shims)
+	shims := fmt.Sprintf("%d shims", r.st.Shims)
+	switch r.st.Shims {
+	case 0:
+		shims = "no shim"
+	case 1:
+		shims = "1 shim"
+	}
+	return fmt.Sprintf("%s: stack %s, %s", who, measure.MM(r.st.Stack.Nom), shims)
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
@@ -20,6 +22,7 @@ type htmlPanel struct {
 	FigureNote, LoadNote string
 	Choices              []htmlChoice
 	Rows                 []htmlRow
+	Cures                []htmlCure
 	Checks               []htmlCheck
 	Cases                []htmlCase
 	Holes                []htmlHole
@@ -39,7 +42,9 @@ type htmlNameValue struct{ Name, Value string }
 
 type htmlRunner struct{ Parts, Shims, Chance, Why string }
 
-type htmlRow struct{ ID, Where, Stack, Shims, Delta, Band, Preload, Torque, Chance, Pull, Cure string }
+type htmlCure struct{ Who, What string }
+
+type htmlRow struct{ ID, Edge, Along, In, Stack, Shims, Delta, Band, Preload, Torque, Chance, Pull string }
 
 type htmlCheck struct{ Name, Where, Value, Limit, Margin, Class, Mark, Verdict, Mixed, Basis string }
 
@@ -75,6 +80,7 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 	for _, st := range pan.Stations {
 		out.Rows = append(out.Rows, htmlRowOf(p, st))
 	}
+	out.Cures = htmlCures(pan)
 	out.Checks = htmlChecksOf(pan)
 	for _, c := range pan.Load.Cases {
 		out.Cases = append(out.Cases, htmlCase{c.Name, measure.Newton(c.Outward), measure.Newton(c.InPlane), c.Formula})
@@ -87,6 +93,15 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 	return out, nil
 }
 
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + strings.TrimSuffix(s[size:], ".") + "."
+}
+
 // tableMM shows a length, with inches behind when the job is measured in inches.
 func tableMM(p *setout.Plan, v float64) string {
 	if p.Job.Inch {
@@ -96,7 +111,7 @@ func tableMM(p *setout.Plan, v float64) string {
 }
 
 func htmlChoiceOf(pan *setout.Panel, c *setout.Choice) htmlChoice {
-	out := htmlChoice{Heading: "Chosen", Reason: c.Reason, Worst: "not known"}
+	out := htmlChoice{Heading: "Chosen", Reason: sentence(c.Reason), Worst: "not known"}
 	if c.Group != "" {
 		out.Heading = "Chosen: " + c.Group
 	}
@@ -104,14 +119,14 @@ func htmlChoiceOf(pan *setout.Panel, c *setout.Choice) htmlChoice {
 		out.Worst = measure.Percent(c.WorstChance)
 	}
 	names := []string{c.Stud.Name}
-	out.List = append(out.List, htmlNameValue{"Stud", fmt.Sprintf("%s (reach %s)", c.Stud.Name, measure.MM(c.Stud.Reach.Nom))})
+	out.List = append(out.List, htmlNameValue{"Stud", c.Stud.Name + " · reach R " + measure.MM(c.Stud.Reach.Nom) + " · " + c.Stud.ID})
 	if c.Plate != nil {
 		names = append(names, c.Plate.Name)
-		out.List = append(out.List, htmlNameValue{"Stud held by", c.Plate.Name})
+		out.List = append(out.List, htmlNameValue{"Stud held by", c.Plate.Name + " · " + c.Plate.ID})
 	}
 	names = append(names, c.Receptacle.Name)
-	out.List = append(out.List, htmlNameValue{"Receptacle", fmt.Sprintf("%s (depth %s, wire %s N/mm)",
-		c.Receptacle.Name, measure.MM(c.Receptacle.Depth.Nom), measure.Fixed(c.Receptacle.Rate.Nom, 0))})
+	out.List = append(out.List, htmlNameValue{"Receptacle", fmt.Sprintf("%s · depth h %s · wire %s N/mm · %s",
+		c.Receptacle.Name, measure.MM(c.Receptacle.Depth.Nom), measure.Fixed(c.Receptacle.Rate.Nom, 0), c.Receptacle.ID)})
 	if c.PlateRivet != nil {
 		out.List = append(out.List, htmlNameValue{"Rivets of the plate", c.PlateRivet.Name})
 	}
@@ -151,7 +166,10 @@ func htmlRunnerOf(r setout.RunnerUp) htmlRunner {
 }
 
 func htmlRowOf(p *setout.Plan, st *setout.Station) htmlRow {
-	r := htmlRow{ID: st.ID, Where: stationWhere(p, st), Chance: "not known", Stack: "–", Delta: "–", Band: "–", Preload: "–", Torque: "–"}
+	r := htmlRow{ID: st.ID, Edge: st.Edge, Along: tableMM(p, st.Tape), In: tableMM(p, st.TapeInset), Chance: "not known", Stack: "–", Delta: "–", Band: "–", Preload: "–", Torque: "–"}
+	if st.Edge == "" {
+		r.Edge, r.Along, r.In = "from the first corner", "x "+tableMM(p, st.At.X), "y "+tableMM(p, st.At.Y)
+	}
 	if len(st.Stack.Sum) > 0 {
 		r.Stack = measure.MM(st.Stack.Nom)
 		if st.Stack.Measured {
@@ -165,19 +183,37 @@ func htmlRowOf(p *setout.Plan, st *setout.Station) htmlRow {
 	c := st.Close
 	r.Shims, r.Delta = fmt.Sprint(st.Shims), measure.MM(c.Delta)
 	r.Band = measure.Fixed(c.DeltaLo, 2) + "–" + measure.MM(c.DeltaHi)
-	r.Preload, r.Torque, r.Cure = measure.Newton(c.Preload), measure.NewtonMetre(c.TurnTorque), c.Cure
+	r.Preload, r.Torque = measure.Newton(c.Preload), measure.NewtonMetre(c.TurnTorque)
 	if c.Known {
 		r.Chance = measure.Percent(c.Chance)
 	}
 	return r
 }
 
-// stationWhere says how a tape finds a station.
-func stationWhere(p *setout.Plan, st *setout.Station) string {
-	if st.Edge == "" {
-		return fmt.Sprintf("x %s, y %s", tableMM(p, st.At.X), tableMM(p, st.At.Y))
+// htmlCures says once for all stations with the same cure what to do when one is loose or tight.
+func htmlCures(pan *setout.Panel) []htmlCure {
+	var out []htmlCure
+	at := map[string]int{}
+	for _, st := range pan.Stations {
+		cure := st.Close.Cure
+		if cure == "" {
+			continue
+		}
+		if i, ok := at[cure]; ok {
+			out[i].Who += ", " + st.ID
+			continue
+		}
+		at[cure] = len(out)
+		out = append(out, htmlCure{st.ID, cure})
 	}
-	return fmt.Sprintf("%s: %s along, %s in", st.Edge, tableMM(p, st.Tape), tableMM(p, st.TapeInset))
+	for i := range out {
+		word := "Station "
+		if strings.Contains(out[i].Who, ",") {
+			word = "Stations "
+		}
+		out[i].Who = word + out[i].Who
+	}
+	return out
 }
 
 // htmlChecksOf gives one row for each check, at its worst station: a failing one first, then one not known, then the

@@ -113,7 +113,7 @@ func pickSettle(p *Plan, g *pickGroup, trials []*pickTrial, t *pickTrial) *Choic
 			st.Stack = StackOf(g.pan, st, t.plate.Face, t.rec.Mount)
 			st.Choice, st.Shims = c, t.shims[i]
 			st.Close = Closing{Result: close.Result, Chance: close.chance, Loose: close.loose, Tight: close.tight, Known: close.known,
-				Cure: pickCure(p.Job, g, t, i)}
+				Spread: close.spread(), Cure: pickCure(p.Job, g, t, i)}
 		}
 	}
 	return c

@@ -76,3 +76,16 @@ func (c *pickClosing) middle() (reach, depth, chance float64) {
 	shift := m.Reach - c.R // a longer stud does what a thinner stack does
 	return m.Reach, m.Depth, c.pair.Chance(append(spread.Sum{spread.ExactAt(-shift)}, c.stack...), c.soft, c.demand).Well
 }
+
+// spread is the distribution of δ at the station; none where the supplier's own table decides, which speaks of stacks alone.
+func (c *pickClosing) spread() spread.Sum {
+	if !c.known || len(c.pair.Bands) > 0 {
+		return nil
+	}
+	sum := c.pair.DeltaSum(c.stack)
+	if free := sum.Mean(); free > 0 { // soft layers yield in proportion
+		delta, _ := c.soft.Squeeze(free, c.pair.Receptacle.Rate.Nom)
+		return sum.Scaled(delta / free)
+	}
+	return sum
+}
