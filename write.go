@@ -28,6 +28,14 @@ func (e *NotOurs) Error() string {
 		e.Dir, strings.Join(e.Files, ", "))
 }
 
+// BadTarget says that a pack cannot be written under the name that was given, and why. Nothing has been touched.
+type BadTarget struct{ Dir, Why string }
+
+// Error names the folder and the way out.
+func (e *BadTarget) Error() string {
+	return fmt.Sprintf("%s: %s; nothing was written: name another folder", e.Dir, e.Why)
+}
+
 // WritePack puts the pack into dir. It is written beside dir, synced, then exchanged with it in one step where the system
 // can, else by two renames that the next call repairs. So whenever the process dies, dir is the old pack or the new one,
 // whole. A dir that holds anything else is refused (*NotOurs), and nothing of the user's is removed.
@@ -38,6 +46,10 @@ func WritePack(dir string, pack *Pack) error {
 // writePack takes the exchange as an argument, so that the two-rename way is tested on systems that have the other.
 func writePack(dir string, pack *Pack, swap func(a, b string) error) error {
 	w, err := openTarget(dir)
+	var bad *BadTarget
+	if errors.As(err, &bad) {
+		return err
+	}
 	if err != nil {
 		return fmt.Errorf("write pack to %s: %w", dir, err)
 	}
@@ -69,13 +81,18 @@ func openTarget(dir string) (*target, error) {
 	}
 	if real, err := filepath.EvalSymlinks(abs); err == nil {
 		abs = real
+	} else if link, err := os.Lstat(abs); err == nil && link.Mode()&os.ModeSymlink != 0 {
+		return nil, &BadTarget{dir, "a link that leads nowhere"}
 	}
 	parent, base := filepath.Dir(abs), filepath.Base(abs)
 	if parent == abs {
-		return nil, errors.New("this is the top folder: name a folder of its own")
+		return nil, &BadTarget{dir, "the top folder"}
+	}
+	if info, err := os.Stat(abs); err == nil && !info.IsDir() {
+		return nil, &BadTarget{dir, "a file of that name is there, and a pack is a folder"}
 	}
 	if here, err := os.Getwd(); err == nil && (here == abs || strings.HasPrefix(here, abs+string(filepath.Separator))) {
-		return nil, errors.New("you stand in this folder, and it is replaced as a whole: name another folder")
+		return nil, &BadTarget{dir, "you stand in this folder, and it is replaced as a whole"}
 	}
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return nil, err

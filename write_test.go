@@ -119,8 +119,36 @@ func TestWritePackOverStrangersFolder(t *testing.T) {
 	if got, _ := os.ReadFile(mine); string(got) != "years of work" {
 		t.Error("the stranger's file is gone")
 	}
-	if err := WritePack(mine, samplePack("new", 2, 3)); err == nil {
-		t.Error("a file was taken for a folder")
+}
+
+// Names under which no pack can stand are refused before anything is touched.
+func TestWritePackBadTargets(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "file")
+	link := filepath.Join(dir, "link")
+	if err := errors.Join(os.WriteFile(file, []byte("mine"), 0o644), os.Symlink(filepath.Join(dir, "nowhere"), link)); err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(dir)
+	for _, name := range []string{file, link, "/", ".", ".."} {
+		var bad *BadTarget
+		if err := WritePack(name, samplePack("new", 2, 3)); !errors.As(err, &bad) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if got, _ := os.ReadFile(file); string(got) != "mine" {
+		t.Error("the file is gone")
+	}
+	if entries, _ := os.ReadDir(dir); len(entries) != 2 {
+		t.Errorf("entries: %v", entries)
+	}
+	// A link to a folder is followed: the folder behind it becomes the pack, the link stays.
+	real, alias := filepath.Join(dir, "real"), filepath.Join(dir, "alias")
+	if err := errors.Join(os.Mkdir(real, 0o755), os.Symlink(real, alias), WritePack(alias, samplePack("new", 2, 3))); err != nil {
+		t.Fatal(err)
+	}
+	if got := editionOf(t, real); got != "new" {
+		t.Errorf("behind the link: %q", got)
 	}
 }
 

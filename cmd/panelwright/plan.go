@@ -130,7 +130,8 @@ func plan(ctx context.Context, name, outDir string, asJSON bool, out, errOut io.
 	if outDir != "" {
 		if err := panelwright.WritePack(outDir, pack); err != nil {
 			var strange *panelwright.NotOurs
-			if errors.As(err, &strange) {
+			var bad *panelwright.BadTarget
+			if errors.As(err, &strange) || errors.As(err, &bad) {
 				return err // the user's to mend: another folder
 			}
 			return oursError{err}
