@@ -68,7 +68,11 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 
 // Count tells how the plan stands: checks that hold, that do not, that are not known, and faults that no choice of parts
 // or places could cure. The judge's findings count as faults.
-type Count struct{ Holds, Fails, NotKnown, Faults int }
+type Count struct {
+	Holds, Fails, NotKnown int
+	Doubtful               int // of NotKnown: those that miss their limit by the estimate
+	Faults                 int // what has no answer, and what the judge disagrees with
+}
 
 // Tally counts the verdicts of a plan.
 func Tally(p *setout.Plan) Count {
@@ -82,6 +86,9 @@ func Tally(p *setout.Plan) Count {
 				c.Fails++
 			default:
 				c.NotKnown++
+				if k.Doubtful() {
+					c.Doubtful++
+				}
 			}
 		}
 	}

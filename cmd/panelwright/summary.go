@@ -33,6 +33,10 @@ func summary(w io.Writer, p *setout.Plan, dir string) {
 	for _, f := range p.Judge {
 		fmt.Fprintf(w, "  %s %s %s: %s\n", ink.bad("the judge disagrees:"), f.Panel, f.Station, f.Text)
 	}
+	doubtful(w, ink, p, c.Doubtful)
+	if c.Faults > 0 {
+		fmt.Fprintf(w, "%s: read them above; what is planned beside them is no plan to build.\n", ink.bad(count(c.Faults, "thing")+" without an answer"))
+	}
 	fmt.Fprintf(w, "Checks: %d hold, %s, %d not known: not known is no yes.\n", c.Holds, doNotHold(ink, c.Fails), c.NotKnown)
 	fmt.Fprintf(w, "Loads at the stations are estimates by area: they can be low by half and know no prying.\n")
 	if dir != "" {
@@ -111,6 +115,49 @@ func failing(w io.Writer, ink paint, pan *setout.Panel) {
 			where += " stations " + strings.Join(at, ", ")
 		}
 		fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("does not hold:"), where, words)
+	}
+}
+
+// doubtful warns of checks that are not known but miss their limit by the estimate, once for each kind with its worst.
+func doubtful(w io.Writer, ink paint, p *setout.Plan, n int) {
+	if n == 0 {
+		return
+	}
+	type worst struct {
+		check setout.Check
+		where string
+		n     int
+	}
+	var order []string
+	kinds := map[string]*worst{}
+	add := func(where string, checks []setout.Check) {
+		for _, k := range checks {
+			if !k.Doubtful() {
+				continue
+			}
+			g := kinds[k.ID]
+			if g == nil {
+				g = &worst{check: k, where: where}
+				kinds[k.ID] = g
+				order = append(order, k.ID)
+			}
+			if k.Margin < g.check.Margin {
+				g.check, g.where = k, where
+			}
+			g.n++
+		}
+	}
+	for _, pan := range p.Panels {
+		add(pan.Job.Name, pan.Checks)
+		for _, st := range pan.Stations {
+			add(pan.Job.Name+" station "+st.ID, st.Checks)
+		}
+	}
+	fmt.Fprintln(w, ink.bad("By the estimate these miss their limit; do not drive on it before it is known:"))
+	for _, id := range order {
+		g := kinds[id]
+		fmt.Fprintf(w, "  %s at %s: worst %s with %s %s, limit %s %s\n", g.check.Name, count(g.n, "place"), g.where,
+			measure.Fixed(g.check.Value, 1), g.check.Unit, measure.Fixed(g.check.Limit, 1), g.check.Unit)
 	}
 }
 

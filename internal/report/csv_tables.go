@@ -52,7 +52,7 @@ func holeRow(pan *setout.Panel, h setout.Hole) []string {
 	return append(row, JoinSentences(h.NoDrill, h.Note))
 }
 
-// OrderCSV writes what to buy: a header, one row for each part, then a row of totals. Cost is in the range's currency,
+// OrderCSV writes what to buy: a header, one row for each part, then a row of the total cost and mass. Cost is in the range's currency,
 // masses are of the pieces bought.
 func OrderCSV(w io.Writer, p *setout.Plan) error {
 	c := csv.NewWriter(w)
@@ -64,7 +64,6 @@ func OrderCSV(w io.Writer, p *setout.Plan) error {
 		"kind", "id", "name", "need", "spare", "buy", "pack_size", "packs", "cost", "currency", "mass_g", "for_panels", "note",
 	}}
 	var cost, mass float64
-	var need, spare, buy int
 	for _, l := range p.Order {
 		rows = append(rows, []string{
 			l.Kind, l.ID, l.Name, strconv.Itoa(l.Need), strconv.Itoa(l.Spare), strconv.Itoa(l.Buy), strconv.Itoa(l.PackSize),
@@ -72,10 +71,9 @@ func OrderCSV(w io.Writer, p *setout.Plan) error {
 			strings.Join(l.ForPanels, "; "), l.Note,
 		})
 		cost, mass = cost+l.Cost, mass+l.Mass
-		need, spare, buy = need+l.Need, spare+l.Spare, buy+l.Buy
 	}
 	rows = append(rows, []string{
-		"total", "", "", strconv.Itoa(need), strconv.Itoa(spare), strconv.Itoa(buy), "", "", measure.Fixed(cost, 2), currency,
+		"total", "", "", "", "", "", "", "", measure.Fixed(cost, 2), currency,
 		measure.Fixed(grams(mass), 1), "", "",
 	})
 	return c.WriteAll(rows)

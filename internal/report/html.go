@@ -44,6 +44,7 @@ type htmlDoc struct {
 	CSS                    template.CSS
 	Facts                  []htmlFact
 	Wrong                  []string
+	Doubtful               []string
 	Unknown                []htmlUnknown
 	Panels                 []htmlPanel
 	Order                  []htmlOrder
@@ -70,6 +71,7 @@ func htmlDocOf(p *setout.Plan) (htmlDoc, error) {
 		doc.Currency = p.Job.Range.Currency
 	}
 	doc.Wrong, doc.Unknown = htmlWrong(p), htmlUnknowns(p)
+	doc.Doubtful = htmlDoubtful(p)
 	doc.Facts = htmlFacts(p)
 	for _, pan := range p.Panels {
 		hp, err := htmlPanelOf(p, pan)
@@ -171,6 +173,43 @@ func htmlFailing(where string, checks []setout.Check) []string {
 			s += fmt.Sprintf(" %s, limit %s %s", CheckNumber(k.Value, k.Unit), CheckNumber(k.Limit, k.Unit), k.Unit)
 		}
 		out = append(out, JoinSentences(s, k.Cure))
+	}
+	return out
+}
+
+// htmlDoubtful is what is not known and misses its limit by the estimate: each kind once, at its worst place.
+func htmlDoubtful(p *setout.Plan) []string {
+	var order []string
+	worst := map[string]setout.Check{}
+	where := map[string]string{}
+	count := map[string]int{}
+	add := func(at string, checks []setout.Check) {
+		for _, k := range checks {
+			if !k.Doubtful() {
+				continue
+			}
+			if count[k.ID]++; count[k.ID] == 1 {
+				order = append(order, k.ID)
+			} else if k.Margin >= worst[k.ID].Margin {
+				continue
+			}
+			worst[k.ID], where[k.ID] = k, at
+		}
+	}
+	for _, pan := range p.Panels {
+		add(pan.Job.Name, pan.Checks)
+		for _, st := range pan.Stations {
+			add(pan.Job.Name+" station "+st.ID, st.Checks)
+		}
+	}
+	var out []string
+	for _, id := range order {
+		k := worst[id]
+		s := fmt.Sprintf("%s: worst %s with %s %s, limit %s %s", k.Name, where[id], CheckNumber(k.Value, k.Unit), k.Unit, CheckNumber(k.Limit, k.Unit), k.Unit)
+		if count[id] > 1 {
+			s += fmt.Sprintf(" (%d places)", count[id])
+		}
+		out = append(out, s)
 	}
 	return out
 }

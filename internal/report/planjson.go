@@ -52,6 +52,7 @@ type jsonTally struct {
 	Holds    int `json:"holds"`
 	Fails    int `json:"does_not_hold"`
 	NotKnown int `json:"not_known"`
+	Doubtful int `json:"not_known_beyond_limit_by_estimate"`
 }
 
 type jsonPanel struct {

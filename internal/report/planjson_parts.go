@@ -171,6 +171,9 @@ func jsonChecks(checks []setout.Check, tally *jsonTally) []jsonCheck {
 			tally.Fails++
 		default:
 			tally.NotKnown++
+			if k.Doubtful() {
+				tally.Doubtful++
+			}
 		}
 		out = append(out, c)
 	}

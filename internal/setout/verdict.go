@@ -5,6 +5,11 @@ import (
 	"math"
 )
 
+// Doubtful says whether a check that is not known misses its limit by what is estimated: no verdict, but a warning.
+func (k Check) Doubtful() bool {
+	return k.Verdict == NotKnown && !k.NoNumber && k.Margin < 0
+}
+
 // Estimated turns a check whose value rests on the tributary-area estimate into one that is not known: the estimate can be
 // low by half, and knows no prying.
 func (k Check) Estimated() Check {
