@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 	"testing"
 )
 
@@ -71,46 +70,33 @@ func TestHolesOnTemplates(t *testing.T) {
 	eachPack(t, func(t *testing.T, p pack) { say(t, checkHoles(t.TempDir(), p)) })
 }
 
-// One hole moved by a fifth of a mm in the schedule, one of another size, and a schedule that is mirrored are found out.
+// One hole moved by a fifth of a mm in the schedule, one of another size, a schedule that is mirrored, and one with other
+// numbers are found out.
 func TestHolesOnTemplatesSeeDamage(t *testing.T) {
 	need(t, "pdftotext", "pdftocairo")
-	rows, err := os.ReadFile(filepath.Join(packs[0].dir, "holes.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	first := strings.Split(strings.Split(string(rows), "\n")[1], ",")
-	x, y := first[7], first[8]
-	moved := func(v string, by float64) string {
-		f, err := strconv.ParseFloat(v, 64)
-		if err != nil {
-			t.Fatal(err)
+	shift := func(v float64) func(string) string {
+		return func(s string) string {
+			f, err := strconv.ParseFloat(s, 64)
+			if err != nil {
+				t.Errorf("%q is no number to damage", s)
+			}
+			return fmt.Sprintf("%.3f", f+v)
 		}
-		return fmt.Sprintf("%.3f", f+by)
 	}
-	for name, damage := range map[string]func(p pack){
-		"moved": func(p pack) { alter(t, p, "holes.csv", ","+x+","+y+",", ","+moved(x, 0.2)+","+y+",") },
-		"size": func(p pack) {
-			alter(t, p, "holes.csv", ","+first[12]+","+first[13]+",", ","+moved(first[12], 0.1)+","+first[13]+",")
+	for name, damage := range map[string]func(t *testing.T, p pack){
+		"moved": func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "x_mm", 1, shift(0.2)) },
+		"size":  func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "drill_mm", 1, shift(0.1)) },
+		"mirrored": func(t *testing.T, p pack) {
+			alterCells(t, p, "holes.csv", "x_mm", -1, func(s string) string { return "-" + s })
 		},
-		"mirrored": func(p pack) {
-			var out []string
-			for i, line := range strings.Split(strings.TrimSpace(string(rows)), "\n") {
-				f := strings.SplitN(line, ",", 9)
-				if i > 0 {
-					f[7] = moved(f[7], 0)
-					f[7] = strings.TrimPrefix("-"+f[7], "--")
-				}
-				out = append(out, strings.Join(f, ","))
-			}
-			if err := os.WriteFile(filepath.Join(p.dir, "holes.csv"), []byte(strings.Join(out, "\n")+"\n"), 0o644); err != nil {
-				t.Fatal(err)
-			}
+		"renamed": func(t *testing.T, p pack) {
+			alterCells(t, p, "holes.csv", "station", -1, func(s string) string { return s + "0" })
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			p := copyPack(t, packs[0])
-			damage(p)
+			damage(t, p)
 			if len(checkHoles(t.TempDir(), p)) == 0 {
 				t.Error("nothing was found")
 			}

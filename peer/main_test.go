@@ -2,11 +2,13 @@ package peer
 
 import (
 	"bytes"
+	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -172,6 +174,34 @@ func alter(t *testing.T, p pack, file, old, new string) {
 		t.Fatalf("%s has no %q to alter", file, old)
 	}
 	if err := os.WriteFile(path, bytes.Replace(text, []byte(old), []byte(new), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// alterCells changes a column's field in the first n rows of a table; in all when n is negative.
+func alterCells(t *testing.T, p pack, file, column string, n int, change func(string) string) {
+	t.Helper()
+	path := filepath.Join(p.dir, file)
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	if err != nil || len(rows) < 2 {
+		t.Fatal(file, len(rows), err)
+	}
+	i := slices.Index(rows[0], column)
+	if i < 0 {
+		t.Fatalf("%s has no column %s", file, column)
+	}
+	for k := 1; k < len(rows) && n != 0; k, n = k+1, n-1 {
+		rows[k][i] = change(rows[k][i])
+	}
+	var b bytes.Buffer
+	if err := csv.NewWriter(&b).WriteAll(rows); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
 }
