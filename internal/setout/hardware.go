@@ -17,6 +17,8 @@ const (
 	PurposeReceptacleRivet = "receptacle rivet"
 	PurposeRelief          = "relief"
 	PurposeTailCountersink = "rivet tail countersink"
+	PurposeBody            = "receptacle body" // in what a receptacle on the front stands on: its body and the stud's end pass
+	PurposeCutOut          = "cut-out"         // in a layer between: a foot or a plate passes
 )
 
 // The treatments of a rivet's tail. A blind rivet's tail stands proud: on a meeting face it holds the panels apart.

@@ -182,7 +182,7 @@ type Check struct {
 type Hole struct {
 	Panel, Station, Layer string
 	No                    int    // running number in the panel, order of work
-	Purpose               string // "centre", "plate rivet", "receptacle rivet", "relief", "rivet tail countersink"
+	Purpose               string // "centre", "plate rivet", "receptacle rivet", "relief", "rivet tail countersink", "receptacle body", "cut-out"
 	Index                 int    // which of the pattern
 	At                    plane.Point
 	Wanted                float64 // diameter
@@ -198,6 +198,11 @@ type Hole struct {
 	Clamped               bool // drilled through the layers together
 	Note                  string
 	Locates               bool // the hole that locates the panels
+	Operation             bool // no hole of its own: the row works on a hole that another row makes
+	Cut                   bool // punched or cut to Wanted by Tool: no drill is meant to make it
+
+	// A cut-out that is not round: its size along and across Dir (rad, panel coordinates), mm. Length 0: round.
+	Length, Width, Dir float64
 }
 
 // Countersink is a seat for a flush head, or for a set tail.
