@@ -17,9 +17,9 @@ import (
 // Version is the program's own; plan.json carries it.
 const Version = "0.1.0"
 
-// roundsMax bounds the loop between places and parts: the parts' size moves the stations, the stations' stacks choose the
-// parts. Two rounds settle every job seen; more means that they chase each other, and the plan then says so.
-const roundsMax = 6
+// growthsMax bounds how often the parts' size may move the stations before the checks look at them. Two rounds settle every
+// job seen; more means that places and parts chase each other, and the plan then says so.
+const growthsMax = 6
 
 // Plan decides everything about a job that has no faults. Progress, when not nil, hears what is being done.
 // The only error is the context's: what cannot be made to hold is an answer, and stands in the plan.
@@ -31,29 +31,13 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 		return ctx.Err()
 	}
 	p := setout.NewPlan(j)
-	for round := 1; ; round++ {
-		if err := say(fmt.Sprintf("placing stations and choosing parts, round %d", round)); err != nil {
-			return nil, err
-		}
-		setout.Place(p)
-		setout.Pick(p)
-		reason, again := setout.Again(p)
-		if !again {
-			break
-		}
-		p.History = append(p.History, fmt.Sprintf("round %d: %s", round, reason))
-		if round == roundsMax {
-			p.History = append(p.History, fmt.Sprintf("stopped after %d rounds: places and parts do not settle; the checks are of the last round", roundsMax))
-			break
-		}
+	if err := settle(p, say); err != nil {
+		return nil, err
 	}
 	for _, step := range []struct {
 		doing string
 		run   func(*setout.Plan)
 	}{
-		{"estimating loads", setout.Load},
-		{"setting out holes", detail.Holes},
-		{"checking every station", detail.Checks},
 		{"counting the order", setout.Order},
 		{"gathering assumptions and cautions", setout.Finish},
 		{"judging the plan", judge.Judge},
@@ -64,6 +48,35 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 		step.run(p)
 	}
 	return p, ctx.Err()
+}
+
+// settle is the loop: place, choose, check, until it holds. Parts that need more room send the stations back (setout.Again),
+// parts that fail their checks are sent back themselves (setout.Refuse), and each rejection leaves its reason in the plan.
+// It ends: growths are counted here, and Refuse takes back so many pairs and no more.
+func settle(p *setout.Plan, say func(string) error) error {
+	for round, growths := 1, 0; ; round++ {
+		if err := say(fmt.Sprintf("placing stations and choosing parts, round %d", round)); err != nil {
+			return err
+		}
+		setout.Place(p)
+		setout.Load(p)
+		setout.Pick(p)
+		reason, again := setout.Again(p)
+		if growths++; again && growths == growthsMax {
+			p.History = append(p.History, fmt.Sprintf("round %d: %s; after %d such rounds places and parts do not settle: the checks are of this one", round, reason, growths))
+			again = false
+		}
+		if !again {
+			detail.Holes(p)
+			detail.Checks(p)
+			reason, again = setout.Refuse(p)
+			growths = 0
+		}
+		if !again {
+			return nil
+		}
+		p.History = append(p.History, fmt.Sprintf("round %d: %s", round, reason))
+	}
 }
 
 // Count tells how the plan stands: checks that hold, that do not, that are not known, and faults that no choice of parts

@@ -31,19 +31,30 @@ func All(t testing.TB, root string) map[string]*setout.Plan {
 			t.Fatalf("%s: %v", path, faults)
 		}
 		p := setout.NewPlan(j)
-		for range 6 {
-			setout.Place(p)
-			setout.Pick(p)
-			if _, again := setout.Again(p); !again {
-				break
-			}
-		}
-		setout.Load(p)
-		detail.Holes(p)
-		detail.Checks(p)
+		settle(t, p)
 		setout.Order(p)
 		setout.Finish(p)
 		out[filepath.Base(filepath.Dir(path))] = p
 	}
 	return out
+}
+
+// settle is the loop of the root's Plan, which the packages under test cannot import.
+func settle(t testing.TB, p *setout.Plan) {
+	const roundsMax = 200
+	for range roundsMax {
+		setout.Place(p)
+		setout.Load(p)
+		setout.Pick(p)
+		_, again := setout.Again(p)
+		if !again {
+			detail.Holes(p)
+			detail.Checks(p)
+			_, again = setout.Refuse(p)
+		}
+		if !again {
+			return
+		}
+	}
+	t.Fatalf("%s does not settle in %d rounds", p.Job.Name, roundsMax)
 }

@@ -14,13 +14,17 @@ const pickRounds = 6
 
 // Pick chooses for every group of stations (same mounting, same layers) the stud, plate, receptacle and shims that give the
 // best chance that all its stations close well; among equal chances (within 0.001) those that add the fewest part numbers to
-// the job, then the cheapest, then the first by id. It fills the stations' stacks, choices, shims and closings, and says in
-// Panel.Faults what does not fit, by how much, and what would. It needs placed stations.
+// the job; of these the one whose δ lies deepest inside its band at the worst station (in tenths of the half band), then the
+// one whose preload at the low end falls least short of the estimated outward load, then the cheapest, then the first by id.
+// Pairs that Refuse sent back are left out. It fills the stations' stacks, choices, shims and closings, and says in
+// Panel.Faults what does not fit, by how much, and what would. It needs placed stations, and their loads where the
+// estimate is to count.
 func Pick(p *Plan) {
 	type open struct {
 		pan    *Panel
 		group  *pickGroup
 		trials []*pickTrial
+		live   []*pickTrial // those that no check sent back
 		chosen *pickTrial
 	}
 	var all []*open
@@ -30,7 +34,8 @@ func Pick(p *Plan) {
 			st.Stack, st.Choice, st.Shims, st.Close = StackSum{}, nil, 0, Closing{}
 		}
 		for _, g := range pickGroups(pan) {
-			all = append(all, &open{pan: pan, group: g, trials: pickTrials(p.Job, g)})
+			trials := pickTrials(p.Job, g)
+			all = append(all, &open{pan: pan, group: g, trials: trials, live: pan.refused[g.name].live(trials)})
 		}
 	}
 	for round := 0; round < pickRounds; round++ {
@@ -44,7 +49,7 @@ func Pick(p *Plan) {
 					}
 				}
 			}
-			if best := pickChoose(o.trials, used, o.group.pan.Limits.ChanceMin.Value); best != o.chosen {
+			if best := pickChoose(o.group, o.live, used); best != o.chosen {
 				o.chosen, changed = best, true
 			}
 		}
@@ -55,7 +60,7 @@ func Pick(p *Plan) {
 	for _, o := range all {
 		o.pan.pickFaults = append(o.pan.pickFaults, pickFaults(p, o.group, o.trials, o.chosen)...)
 		if o.chosen != nil {
-			o.pan.Choices = append(o.pan.Choices, pickSettle(p, o.group, o.trials, o.chosen))
+			o.pan.Choices = append(o.pan.Choices, pickSettle(p, o.group, o.trials, o.live, o.chosen, o.pan.refused[o.group.name]))
 		}
 	}
 	for _, pan := range p.Panels {
@@ -66,10 +71,11 @@ func Pick(p *Plan) {
 
 // pickChoose takes from the trials (best first) the one that the rules of Pick name, given the part numbers that other
 // groups use; nil when none can be used.
-func pickChoose(trials []*pickTrial, used map[string]bool, chanceMin float64) *pickTrial {
+func pickChoose(g *pickGroup, trials []*pickTrial, used map[string]bool) *pickTrial {
 	if len(trials) == 0 || trials[0].reject != "" {
 		return nil
 	}
+	chanceMin := g.pan.Limits.ChanceMin.Value
 	added := func(t *pickTrial) (n int) {
 		for _, id := range t.parts {
 			if !used[id] {
@@ -78,22 +84,33 @@ func pickChoose(trials []*pickTrial, used map[string]bool, chanceMin float64) *p
 		}
 		return n
 	}
-	best := trials[0]
-	for _, t := range trials[1:] {
+	var equal []*pickTrial // the fewest part numbers, and of those the deepest
+	fewest, deepest := math.MaxInt, 0
+	for _, t := range trials {
 		if !t.ties(trials[0], chanceMin) {
 			continue
 		}
-		a, b := added(t), added(best)
+		n, d := added(t), t.depth()
+		if n < fewest || n == fewest && d > deepest {
+			equal, fewest, deepest = equal[:0], n, d
+		}
+		if n == fewest && d == deepest {
+			equal = append(equal, t)
+		}
+	}
+	classes := pickClasses(g)
+	best, bestOpens := equal[0], 0
+	if len(equal) > 1 {
+		bestOpens = best.opens(g, classes)
+	}
+	for _, t := range equal[1:] {
+		opens := t.opens(g, classes)
 		switch {
-		case a != b:
-			if a < b {
-				best = t
+		case opens != bestOpens:
+			if opens < bestOpens {
+				best, bestOpens = t, opens
 			}
-		case t.cost != best.cost:
-			if t.cost < best.cost {
-				best = t
-			}
-		case t.id() < best.id():
+		case t.cost < best.cost || t.cost == best.cost && t.id() < best.id():
 			best = t
 		}
 	}
@@ -101,11 +118,11 @@ func pickChoose(trials []*pickTrial, used map[string]bool, chanceMin float64) *p
 }
 
 // pickSettle makes the chosen trial a Choice and gives it to the group's stations.
-func pickSettle(p *Plan, g *pickGroup, trials []*pickTrial, t *pickTrial) *Choice {
+func pickSettle(p *Plan, g *pickGroup, trials, live []*pickTrial, t *pickTrial, refused *pickRefusals) *Choice {
 	c := &Choice{Panel: g.pan.ID, Group: g.name, Stud: t.stud, Plate: t.plate, Receptacle: t.rec, Shim: t.shim,
-		PlateRivet: t.plateRivet, ReceptacleRivet: t.recRivet, Chance: t.chance, ChanceKnown: t.known, WorstChance: t.worst}
-	c.Reason = pickReason(g, trials, t)
-	c.Close, c.Rejected = pickRunners(g, trials, t)
+		PlateRivet: t.plateRivet, ReceptacleRivet: t.recRivet, Chance: t.chance, ChanceKnown: t.known, WorstChance: t.worst, trial: t, trials: trials}
+	c.Reason = pickReason(g, trials, live, t) + refused.keptReason(t)
+	c.Close, c.Rejected = pickRunners(g, trials, live, t, refused)
 	for i, class := range pickClasses(g) {
 		for _, k := range class.stations {
 			st := g.stations[k]
@@ -120,14 +137,16 @@ func pickSettle(p *Plan, g *pickGroup, trials []*pickTrial, t *pickTrial) *Choic
 }
 
 // pickReason says in a sentence why the trial was chosen.
-func pickReason(g *pickGroup, trials []*pickTrial, t *pickTrial) string {
+func pickReason(g *pickGroup, trials, live []*pickTrial, t *pickTrial) string {
 	equal, usable := 0, 0
 	for _, u := range trials {
 		if u.reject == "" {
 			usable++
-			if u != t && u.ties(trials[0], g.pan.Limits.ChanceMin.Value) {
-				equal++
-			}
+		}
+	}
+	for _, u := range live {
+		if u != t && u.ties(live[0], g.pan.Limits.ChanceMin.Value) {
+			equal++
 		}
 	}
 	n := fmt.Sprintf("%d of %d combinations of stud, plate, receptacle and shim can be used here", usable, len(trials))
@@ -135,7 +154,7 @@ func pickReason(g *pickGroup, trials []*pickTrial, t *pickTrial) string {
 	case !t.known:
 		return fmt.Sprintf("the range lists single thicknesses: this one is nearest to the stack, %s off; the chance is not known; %s", measure.MM(t.off), n)
 	case equal > 0:
-		return fmt.Sprintf("best chance that all %d close well, %s; of %d equally good ones it adds the fewest part numbers, then the least cost; %s",
+		return fmt.Sprintf("best chance that all %d close well, %s; of %d equally good ones it adds the fewest part numbers, then lies deepest in its band, then holds best against the estimated load, then costs least; %s",
 			len(g.stations), measure.Percent(t.chance), equal+1, n)
 	}
 	return fmt.Sprintf("best chance that all %d close well, %s; %s", len(g.stations), measure.Percent(t.chance), n)
@@ -149,8 +168,10 @@ const (
 	pickMany = 8
 )
 
-// pickRunners lists the other pairs, each once with its best shims: those that were close, and the best that did not fit.
-func pickRunners(g *pickGroup, trials []*pickTrial, chosen *pickTrial) (near, rejected []RunnerUp) {
+// pickRunners lists the other pairs, each once with its best shims: those that were close; those that checks sent back, and
+// the best that did not fit.
+func pickRunners(g *pickGroup, trials, live []*pickTrial, chosen *pickTrial, refused *pickRefusals) (near, rejected []RunnerUp) {
+	var misfit []RunnerUp
 	chanceMin := g.pan.Limits.ChanceMin.Value
 	seen := map[string]bool{chosen.id(): true}
 	for _, t := range trials {
@@ -163,30 +184,38 @@ func pickRunners(g *pickGroup, trials []*pickTrial, chosen *pickTrial) (near, re
 			shims = fmt.Sprintf("%d–%d", t.shimsLeast, t.shimsMost)
 		}
 		r := RunnerUp{Stud: t.stud.ID, Plate: t.plate.ID, Receptacle: t.rec.ID, Shims: shims, Chance: t.chance}
-		fits := t.rank(chanceMin) <= pickListed
+		fits, sentBack := t.rank(chanceMin) <= pickListed, refused.why(t.id())
 		switch {
+		case sentBack != "":
+			r.Why = "refused: " + sentBack
+		case refused != nil && refused.no[t.id()] && t.id() != refused.kept:
+			continue // it would fail like one that is listed
 		case t.reject != "":
 			r.Chance, r.Why = math.NaN(), t.reject
 		case !t.known:
 			r.Why = fmt.Sprintf("listed for a thickness %s off", measure.MM(t.off))
-		case t.ties(trials[0], chanceMin):
-			r.Why = pickTieWhy(t, chosen)
+		case t.ties(live[0], chanceMin):
+			r.Why = pickTieWhy(g, t, chosen)
 		default:
 			r.Why = pickMissWhy(g, t)
 		}
 		close := !chosen.known && !t.known || t.chance >= chosen.chance-pickNear
 		switch {
+		case sentBack != "":
+			if len(rejected) < pickMany {
+				rejected = append(rejected, r)
+			}
 		case fits && len(near) < pickMany && (close || len(near) < pickFew):
 			near = append(near, r)
-		case !fits && len(rejected) < pickFew:
-			rejected = append(rejected, r)
+		case !fits && len(misfit) < pickFew:
+			misfit = append(misfit, r)
 		}
 	}
-	return near, rejected
+	return near, append(rejected, misfit...)
 }
 
 // pickTieWhy says what decided between two trials with the same chance.
-func pickTieWhy(t, chosen *pickTrial) string {
+func pickTieWhy(g *pickGroup, t, chosen *pickTrial) string {
 	var other []string
 	for _, id := range t.parts {
 		if !slices.Contains(chosen.parts, id) {
@@ -196,6 +225,10 @@ func pickTieWhy(t, chosen *pickTrial) string {
 	switch {
 	case len(t.parts) > len(chosen.parts):
 		return "closes as well; has more part numbers"
+	case t.depth() < chosen.depth():
+		return fmt.Sprintf("closes as well; lies less deep in its band (%d against %d tenths), or adds to the job's part numbers", t.depth(), chosen.depth())
+	case t.opens(g, pickClasses(g)) > chosen.opens(g, pickClasses(g)):
+		return pickOpensWhy(t.opens(g, pickClasses(g)) - chosen.opens(g, pickClasses(g)))
 	case t.cost > chosen.cost && len(other) > 0:
 		return fmt.Sprintf("closes as well; costs more, or adds %s to the job's part numbers", strings.Join(other, ", "))
 	}

@@ -13,8 +13,11 @@ import (
 // NewPlan starts the plan of a job without faults: one panel for each of the job's, nothing decided. The steps then run in
 // this order; each replaces what it decided before, so Place and Pick can run again:
 //
-//	for { Place(p); Pick(p); if _, again := Again(p); !again { break } } // bounded by the caller
-//	Load(p); Holes(p); Checks(p); Order(p); Finish(p); Judge(p)
+//	again: Place(p); Load(p); Pick(p)
+//	       if Again(p) goto again // the caller bounds how often
+//	       Holes(p); Checks(p)
+//	       if Refuse(p) goto again // bounds itself
+//	Order(p); Finish(p); Judge(p)
 //
 // The job is not modified and must not change while the plan is in use: the plan points into it.
 func NewPlan(j *job.Job) *Plan {

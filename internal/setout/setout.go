@@ -1,6 +1,7 @@
 // Package setout is what is decided: stations, parts, loads, checks and holes for every panel of a job.
 //
-// Pick, Place, Load, Check and Holes search and compute; Judge re-checks the finished plan and shares no helper with them.
+// Place, Load and Pick search and compute, Again and Refuse say whether they must run once more; holes and checks follow from
+// them in another package, and the judge shares no helper with either.
 package setout
 
 import (
@@ -53,6 +54,7 @@ type Panel struct {
 
 	feet, placedFor         map[*job.Support]placeFoot // room of the chosen parts; room that the stations were placed for
 	placeFaults, pickFaults []string
+	refused                 map[string]*pickRefusals // by group: what checks sent back
 }
 
 // SeatLine is the centre line of a support on which stations may stand.
@@ -114,7 +116,10 @@ type Choice struct {
 	WorstChance     float64
 	Reason          string     // why this pair, in a sentence
 	Close           []RunnerUp // others that were close, best first
-	Rejected        []RunnerUp // the best that did not fit, with by how much
+	Rejected        []RunnerUp // those that checks sent back, then the best that did not fit, with by how much
+
+	trial  *pickTrial // what was chosen, and from what: Refuse looks for another
+	trials []*pickTrial
 }
 
 // RunnerUp is a pair that was not chosen.

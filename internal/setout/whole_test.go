@@ -16,12 +16,12 @@ func wholePlan(j *job.Job) *Plan {
 	p := NewPlan(j)
 	for range 6 {
 		Place(p)
+		Load(p)
 		Pick(p)
 		if _, again := Again(p); !again {
 			break
 		}
 	}
-	Load(p)
 	Order(p)
 	Finish(p)
 	return p
