@@ -160,18 +160,38 @@ func (j *judge) band(s *judged) (lo, hi float64) {
 	return lo, hi
 }
 
-// suppliers returns the range's own bands for the pair, in terms of the stack.
+// suppliers returns the range's own bands for the pair, in terms of the stack. What names the plate goes before what names
+// none. Where nothing is stated for so many shims, what is stated without shims holds, moved by what the pile does to the
+// wire: behind, a pile of s serves stacks thinner by s; under a foot in front, thicker by s.
 func (j *judge) suppliers(s *judged) (bands []stock.Band, single bool) {
-	for _, b := range j.plan.Job.Range.Bands {
-		if b.Stud == s.stud.ID && b.Receptacle == s.rec.ID && (b.Plate == "" || b.Plate == s.plate.ID) && b.Shims == s.Shims {
-			if b.To > b.From {
+	for _, want := range []struct {
+		shims int
+		plate string
+	}{{s.Shims, s.plate.ID}, {s.Shims, ""}, {0, s.plate.ID}, {0, ""}} {
+		move := 0.0
+		if want.shims != s.Shims {
+			switch s.rec.Mount {
+			case stock.Behind:
+				move = -s.shimPile()
+			case stock.FrontBesideSeat:
+				move = s.shimPile()
+			}
+		}
+		for _, b := range j.plan.Job.Range.Bands {
+			switch {
+			case b.Stud != s.stud.ID || b.Receptacle != s.rec.ID || b.Plate != want.plate || b.Shims != want.shims:
+			case b.To > b.From:
+				b.From, b.To = b.From+move, b.To+move
 				bands = append(bands, b)
-			} else {
+			default:
 				single = true
 			}
 		}
+		if single || len(bands) > 0 {
+			return bands, single
+		}
 	}
-	return bands, single
+	return nil, false
 }
 
 // closing looks at stack, deflection, band and chance again.
@@ -216,6 +236,9 @@ func (j *judge) closing() {
 			return cmp.Compare(j.share(cloud, b.From, b.To), j.share(cloud, a.From, a.To))
 		})
 		lo, hi = bands[0].From, bands[0].To
+		if !judgeSame(c.StackLo, lo) || !judgeSame(c.StackHi, hi) {
+			j.say("closes", "the pair is said to serve stacks of %.3f to %.3f mm, the range says %.3f to %.3f mm", c.StackLo, c.StackHi, lo, hi)
+		}
 	} else if !judgeSame(c.DeltaLo, lo) || !judgeSame(c.DeltaHi, hi) {
 		j.say("closes", "the band is said to be %.3f to %.3f mm, the limits make %.3f to %.3f mm", c.DeltaLo, c.DeltaHi, lo, hi)
 	}
