@@ -198,7 +198,7 @@ func testPrinted(t *testing.T, v *viewer, p pack) {
 	if err != nil || len(pages) < len(p.plan.Panels) {
 		t.Fatalf("printed on %d pages, %v", len(pages), err)
 	}
-	say(t, checkOnPage("print.pdf", pages))
+	say(t, checkOnPage("print.pdf", 9, pages)) // the browser leaves 1 cm, less what it rounds
 	var all strings.Builder
 	for _, q := range pages {
 		all.WriteString(q.text() + " ")

@@ -48,6 +48,7 @@ func TestTablesSeeDamage(t *testing.T) {
 		"need":      func(t *testing.T, p pack) { alterCells(t, p, "order.csv", "need", 1, add(1)) },
 		"packs":     func(t *testing.T, p pack) { alterCells(t, p, "order.csv", "packs", 1, add(1)) },
 		"cost":      func(t *testing.T, p pack) { alterCells(t, p, "order.csv", "cost", 1, add(0.5)) },
+		"total":     func(t *testing.T, p pack) { alter(t, p, "order.csv", "\ntotal,,,", "\ntotal,,,5") },
 		"no number": func(t *testing.T, p pack) { alterCells(t, p, "order.csv", "mass_g", 1, put("1e3")) },
 		"comma":     func(t *testing.T, p pack) { alter(t, p, "order.csv", ".", ",") },
 		"drill":     func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "drill_mm", 1, add(-1)) },

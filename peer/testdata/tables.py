@@ -43,6 +43,11 @@ def number(row, key, where, empty=False):
     return float(text)
 
 
+def rounding(text):
+    """What a number may be off by for its last decimal, and a little for binary fractions."""
+    return 0.5 * 10 ** -len(text.partition(".")[2]) + 1e-9
+
+
 def check_order(plan):
     table = rows_of("order.csv")
     parts, total = table[:-1], table[-1]
@@ -63,12 +68,15 @@ def check_order(plan):
             found("{}: cost, mass, name or panels are missing: {}", where, r)
         if plan["job"]["sample"] and not r["id"].startswith("sample-"):
             found("{}: an invented part must say so in its id", where)
-        for k in ("need", "spare", "buy", "cost", "mass_g"):
+        for k in ("cost", "mass_g"):
             sums[k] += n[k]
     for (kind, part), n in need.items():
         found("order.csv: {} {} is missing, the stations take {}", kind, part, n)
+    for k in ("need", "spare", "buy", "pack_size", "packs"):
+        if total[k]:
+            found("order.csv total: {} is {}, but studs and rivets do not add up", k, total[k])
     for k, v in sums.items():
-        if not abs(number(total, k, "order.csv total") - v) < 0.005:
+        if not abs(number(total, k, "order.csv total") - v) <= rounding(total[k]) * len(table):
             found("order.csv total: {} is {}, its rows add up to {}", k, total[k], v)
     compare("order", parts, plan["order"], {k: k for k in ("kind", "id", "need", "spare", "buy", "pack_size", "packs", "cost", "currency", "mass_g")})
 
@@ -108,7 +116,7 @@ def check_holes(plan):
                 found("{}: neither drill nor countersink", where)
         elif least is None or not least <= drill <= (most if most is not None else math.inf):
             found("{}: drill {} is not within {} to {}", where, r["drill_mm"], r["wanted_min_mm"], r["wanted_max_mm"])
-        elif abs(drill / 25.4 - inch) > 0.00005 + 1e-9:
+        elif inch is None or abs(drill / 25.4 - inch) > rounding(r["drill_in"]):
             found("{}: drill {} mm is not {} in", where, r["drill_mm"], r["drill_in"])
         sink = [r[k] for k in r if k.startswith("countersink_")]
         if any(sink) and not all(sink[:3]):
@@ -141,8 +149,7 @@ def compare(what, rows, objects, keys):
         for key, name in keys.items():
             text, value = row[key], obj[name]
             if isinstance(value, (int, float)) and text:
-                decimals = len(text.partition(".")[2])
-                same = abs(float(text) - value) <= 0.5 * 10 ** -decimals + 1e-9
+                same = abs(float(text) - value) <= rounding(text)
             else:
                 same = text == (value or "") or (text == "" and value == 0)
             if not same:
