@@ -35,6 +35,8 @@ func documented(t *testing.T) *stock.Range {
 func TestJudgeKnowsASuppliersBandUnderShims(t *testing.T) {
 	j := worked.Job()
 	j.Range = documented(t)
+	j.Range.Studs, j.Range.Receptacles = j.Range.Studs[:1], j.Range.Receptacles[:1] // the pair that the band speaks of
+	j.Panels[0].Inner.Thickness.Nom = 1.5
 	p := setout.NewPlan(j)
 	for _, step := range []func(*setout.Plan){setout.Place, setout.Pick, setout.Load, detail.Holes, detail.Checks, setout.Order, Judge} {
 		step(p)
