@@ -8,7 +8,7 @@ import (
 
 	"panelwright/internal/fault"
 	"panelwright/internal/plane"
-	"panelwright/internal/stock"
+	"panelwright/internal/source"
 )
 
 // Check reports every rule of meaning that joins several fields of a job, sorted: whether cut-outs, keep-outs, supports,
@@ -24,7 +24,7 @@ func (j *Job) Check() fault.List {
 			}
 			continue
 		}
-		c := checker{found: f, j: j, pan: pan}
+		c := checker{found: f, j: j, pan: pan, gone: map[int]bool{}}
 		c.front()
 		c.cutOuts()
 		c.keepOuts()
@@ -40,8 +40,9 @@ func (j *Job) Check() fault.List {
 // checker checks one panel.
 type checker struct {
 	*found
-	j   *Job
-	pan *Panel
+	j    *Job
+	pan  *Panel
+	gone map[int]bool // cut-outs with a fault of their own: the other rules leave them out
 }
 
 // edgeNames lists the edges in order.
@@ -85,7 +86,7 @@ func (c *checker) unknownEdge(at place, name string) bool {
 	if _, ok := c.pan.Edge(name); ok {
 		return false
 	}
-	c.add(at, RuleUnknownEdge, fmt.Sprintf("no edge %q on this panel", name), fault.Meant(name, c.pan.edgeNames()))
+	c.add(at, RuleUnknownEdge, fmt.Sprintf("no edge %s on this panel", source.Quote(name)), source.Meant(name, c.pan.edgeNames()))
 	return true
 }
 
@@ -97,13 +98,14 @@ func (c *checker) front() {
 
 func (c *checker) cutOutName(i int) string {
 	if i < len(c.pan.CutOutNames) {
-		return c.pan.CutOutNames[i]
+		return source.Cut(c.pan.CutOutNames[i])
 	}
 	return fmt.Sprintf("cut-out %d", i+1)
 }
 
 func (c *checker) cutOuts() {
 	for _, k := range c.pan.Outline.CutOutFaults() {
+		c.gone[k.CutOut] = true
 		at := c.pan.at.of(fmt.Sprintf("cut-out %d", k.CutOut))
 		name, where := c.cutOutName(k.CutOut), c.j.point(k.At)
 		switch k.Kind {
@@ -125,114 +127,20 @@ func (c *checker) keepOuts() {
 		if len(k.Region.V) == 0 || len(k.Region.Meetings(outer)) > 0 {
 			continue
 		}
+		if k.Region.Contains(outer.V[0].Point) == plane.Inside {
+			c.add(c.pan.at.of(fmt.Sprintf("keep-out %d", i)), RuleKeepOutWhole, fmt.Sprintf("%s covers the whole panel: no station could stand anywhere", source.Cut(k.Name)), "check its size and its place")
+			continue
+		}
 		if outer.Contains(k.Region.V[0].Point) == plane.Outside && k.Region.Contains(outer.V[0].Point) == plane.Outside {
-			c.add(c.pan.at.of(fmt.Sprintf("keep-out %d", i)), RuleKeepOutOutside, fmt.Sprintf("%s lies outside the outline, at %s: it keeps nothing out", k.Name, c.j.point(k.Region.V[0].Point)), "check its place, and where the outline's nought is")
+			c.add(c.pan.at.of(fmt.Sprintf("keep-out %d", i)), RuleKeepOutOutside, fmt.Sprintf("%s lies outside the outline, at %s: it keeps nothing out", source.Cut(k.Name), c.j.point(k.Region.V[0].Point)), "check its place, and where the outline's nought is")
 		}
-	}
-}
-
-func (c *checker) supports() {
-	owner := map[string]*Support{}
-	names := map[string]bool{}
-	for _, s := range c.pan.Supports {
-		if names[s.Name] {
-			c.add(s.at.of("name"), RuleDuplicateName, fmt.Sprintf("a second support %q", s.Name), "give it another name")
-		}
-		names[s.Name] = true
-		switch s.Kind {
-		case "flange":
-			fits := true
-			for _, e := range s.Edges {
-				if c.unknownEdge(s.at.of("flange"), e) {
-					continue
-				}
-				if other := owner[e]; other != nil {
-					c.add(s.at.of("flange"), RuleEdgeTwice, fmt.Sprintf("edge %s lies on %s already", e, other.Name), "an edge rests on one flange: name it once, or divide the edge")
-					continue
-				}
-				owner[e] = s
-				fits = fits && c.flange(s, e) // one message for each support
-			}
-		case "rib":
-			c.rib(s)
-		}
-		c.weld(s)
-	}
-}
-
-// flangePlaces are the shares of an edge at which its flange is looked at.
-var flangePlaces = [...]float64{0.25, 0.5, 0.75}
-
-// flange checks that the flange's inner border and its seat line lie on the panel somewhere along the edge.
-func (c *checker) flange(s *Support, edge string) bool {
-	e, _ := c.pan.Edge(edge)
-	outer := c.pan.Outline.Outer
-	inside := func(d float64) bool {
-		for _, share := range flangePlaces {
-			at := e.From + share*(e.To-e.From)
-			if outer.Contains(outer.At(at).Add(outer.Tangent(at).Perp().Scale(d))) == plane.Inside {
-				return true
-			}
-		}
-		return false
-	}
-	if s.Width > 0 && !inside(s.Width) {
-		c.add(s.at.of("width"), RuleFlangeWide, fmt.Sprintf("a flange %s wide reaches across the panel from edge %s", c.j.size(s.Width), edge), "give its width across the edge, or make it a rib")
-		return false
-	}
-	if s.Width <= 0 {
-		return true
-	}
-	if _, err := c.pan.SeatPath(e, s.SeatInset()); err != nil {
-		c.add(s.at.of("width"), RuleInset, fmt.Sprintf("edge %s has no seat line %s inside it: %v", edge, c.j.size(s.SeatInset()), err), "give a smaller inset")
-		return false
-	}
-	return true
-}
-
-func (c *checker) rib(s *Support) {
-	at := s.at.of("rib")
-	for _, v := range s.Line.V {
-		if c.pan.Outline.Outer.Contains(v.Point) == plane.Outside {
-			c.add(at, RuleRibOutside, fmt.Sprintf("%s lies off the panel at %s", s.Name, c.j.point(v.Point)), "end it inside the outline")
-			return
-		}
-	}
-	for i, p := range c.pan.Outline.Paths() {
-		where := "the outline"
-		if i > 0 {
-			where = c.cutOutName(i - 1)
-		}
-		for _, m := range s.Line.Meetings(p) {
-			if m.Kind == plane.Crosses {
-				c.add(at, RuleRibOutside, fmt.Sprintf("%s crosses %s at %s", s.Name, where, c.j.point(m.At)), "divide it in two")
-				return
-			}
-		}
-		if i > 0 && len(s.Line.V) > 0 && p.Contains(s.Line.V[0].Point) == plane.Inside {
-			c.add(at, RuleRibOutside, fmt.Sprintf("%s lies in %s", s.Name, where), "end it before the cut-out")
-			return
-		}
-	}
-}
-
-func (c *checker) weld(s *Support) {
-	if !s.Weld {
-		return
-	}
-	inner := &c.pan.Inner
-	if s.Inner != nil {
-		inner = s.Inner
-	}
-	if m := inner.Material; m != nil && m.Family != stock.Steel && m.Family != stock.Stainless {
-		c.add(s.at.of("weld"), RuleWeld, fmt.Sprintf("receptacles welded to %s (%s); accepted: steel or stainless", m.ID, m.Family), "leave weld out, and they are riveted; or give the support its own inner layer")
 	}
 }
 
 func (c *checker) masses() {
 	for i, m := range c.pan.Loads.Masses {
 		if c.pan.Outline.Outer.Contains(m.At) == plane.Outside {
-			c.add(c.pan.at.of(fmt.Sprintf("mass %d", i)), RuleMassOutside, fmt.Sprintf("%s at %s lies off the panel", m.Name, c.j.point(m.At)), "give the place of its centre on the panel")
+			c.add(c.pan.at.of(fmt.Sprintf("mass %d", i)), RuleMassOutside, fmt.Sprintf("%s at %s lies off the panel", source.Cut(m.Name), c.j.point(m.At)), "give the place of its centre on the panel")
 		}
 	}
 }
@@ -279,7 +187,7 @@ func (c *checker) stations() {
 			continue
 		}
 		if g.ID != "" && ids[g.ID] {
-			c.add(at, RuleStationTwice, fmt.Sprintf("a second station %q", g.ID), "give it another id")
+			c.add(at, RuleStationTwice, fmt.Sprintf("a second station %s", source.Quote(g.ID)), "give it another id")
 		}
 		ids[g.ID] = true
 		if g.Edge != "" && c.tape(at, g) {
@@ -323,9 +231,9 @@ func (c *checker) tape(at place, g *GivenStation) bool {
 	e, _ := c.pan.Edge(g.Edge)
 	switch {
 	case c.pan.Flange(g.Edge) == nil:
-		c.add(at, RuleStationTape, fmt.Sprintf("a station along edge %s, which lies on no flange", g.Edge), "give the edge a flange, or give the station's place with at")
+		c.add(at, RuleStationTape, fmt.Sprintf("a station along edge %s, which lies on no flange", source.Cut(g.Edge)), "give the edge a flange, or give the station's place with at")
 	case g.Tape > e.To-e.From:
-		c.add(at, RuleStationTape, fmt.Sprintf("%s along edge %s, which is %s long", c.j.size(g.Tape), g.Edge, c.j.size(e.To-e.From)), "measure from where the edge begins, going round anticlockwise")
+		c.add(at, RuleStationTape, fmt.Sprintf("%s along edge %s, which is %s long", c.j.size(g.Tape), source.Cut(g.Edge), c.j.size(e.To-e.From)), "measure from where the edge begins, going round anticlockwise")
 	default:
 		return false
 	}
@@ -358,13 +266,13 @@ func (c *checker) measured() {
 		switch {
 		case m.Station == "":
 		case seen[m.Station]:
-			c.add(at, RuleMeasuredTwice, fmt.Sprintf("a second measured stack at station %s", m.Station), `put all readings of one station into one: "readings [6.1, 6.3] mm"`)
+			c.add(at, RuleMeasuredTwice, fmt.Sprintf("a second measured stack at station %s", source.Cut(m.Station)), `put all readings of one station into one: "readings [6.1, 6.3] mm"`)
 		case !slices.Contains(named, m.Station) && !numbered:
 			hint := fmt.Sprintf("stations are numbered from 1 to %d here", most)
 			if s.Mode == "given" {
-				hint = fault.Meant(m.Station, named)
+				hint = source.Meant(m.Station, named)
 			}
-			c.add(at, RuleUnknownStation, fmt.Sprintf("no station %q on this panel", m.Station), hint)
+			c.add(at, RuleUnknownStation, fmt.Sprintf("no station %s on this panel", source.Quote(m.Station)), hint)
 		}
 		seen[m.Station] = true
 	}

@@ -80,12 +80,12 @@ var defaults = []Default{
 	{keyHoleFit, "largest excess of a hole where the part does not say", measure.Length, 0.3, 0, 5, sourcePractice},
 	{keyLocate, "greatest excess over the stud of the hole that locates the panels", measure.Length, 1.4, 0, 10, sourcePractice},
 	{keySpares, "share of parts bought as spares", measure.Number, 0.1, 0, 5, sourcePractice},
-	{keySeamGap, "greatest gap of a seam under load", measure.Length, 1, 0.01, 100, sourcePractice},
-	{keyPitchMin, "least pitch of stations", measure.Length, 60, 1, mostLength, sourcePractice},
-	{keyPitchMax, "greatest pitch of stations", measure.Length, 250, 10, mostLength, sourcePractice},
-	{keyPreloadMin, "least preload of a station", measure.Force, 30, 0, 10e3, sourcePractice},
-	{keyChanceMin, "least chance that a station closes well", measure.Number, 0.95, 0, 1, sourcePractice},
-	{keyEdgeDistance, "least distance of a station from an edge; 0: as the parts need", measure.Length, 0, 0, 1000, "from the parts"},
+	{keySeamGap, "greatest gap of a seam under load", measure.Length, 1, 0.05, 25, sourcePractice},
+	{keyPitchMin, "least pitch of stations", measure.Length, 60, 5, 5000, sourcePractice},
+	{keyPitchMax, "greatest pitch of stations", measure.Length, 250, 10, 5000, sourcePractice},
+	{keyPreloadMin, "least preload of a station", measure.Force, 30, 0, 5e3, sourcePractice},
+	{keyChanceMin, "least chance that a station closes well", measure.Number, 0.95, 0.5, 1, sourcePractice},
+	{keyEdgeDistance, "least distance of a station from an edge; 0: as the parts need", measure.Length, 0, 0, 500, "from the parts"},
 }
 
 // Defaults lists every number that a job may leave out, in the order of the file. The caller owns the slice.

@@ -1,9 +1,11 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -25,6 +27,95 @@ func defaultsTable() string {
 	return b.String()
 }
 
+// boundsTable is the table of every size without a default.
+func boundsTable() string {
+	var b strings.Builder
+	b.WriteString("| key | what | accepted |\n| --- | --- | --- |\n")
+	rd := &reader{job: &Job{}}
+	for _, k := range Bounds() {
+		fmt.Fprintf(&b, "| %s | %s | %s |\n", k.Key, k.What, rd.span(k))
+	}
+	return b.String()
+}
+
+// materialsTable is the table of the embedded materials.
+func materialsTable() string {
+	var b strings.Builder
+	b.WriteString("| id | name | form | family | source status |\n| --- | --- | --- | --- | --- |\n")
+	for _, m := range stock.Materials() {
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", m.ID, m.Name, m.Form, m.Family, m.Status)
+	}
+	return b.String()
+}
+
+// sizesTable is the table of drills and gauges: how a size is written, and what the tables hold. Each spelling in it is read.
+func sizesTable() string {
+	var b strings.Builder
+	b.WriteString("| written | what | sizes |\n| --- | --- | --- |\n")
+	row := func(written, what, first, last string, least, most float64) {
+		fmt.Fprintf(&b, "| `%s` | %s | %s to %s: %s to %s |\n", written, what, first, last, measure.MM(least), measure.MM(most))
+	}
+	for _, k := range []struct{ series, written, what string }{
+		{"number", `"#30"`, "number drills; also `number 30`, `no. 30`"}, {"letter", "letter F", "letter drills"},
+		{"fractional", "3/16 in", "fractional drills"}, {"metric", "4.8 mm", "metric drills"},
+	} {
+		var of []stock.Drill
+		for _, d := range stock.Drills() {
+			if d.Series == k.series {
+				of = append(of, d)
+			}
+		}
+		slices.SortStableFunc(of, func(a, b stock.Drill) int { return cmp.Compare(a.Diameter, b.Diameter) })
+		least, most := of[0], of[len(of)-1]
+		row(k.written, k.what, least.Name, most.Name, least.Diameter, most.Diameter)
+	}
+	for _, k := range []struct{ system, written, what string }{
+		{"swg", "16 swg", "standard wire gauge"}, {"awg", "18 awg", "aluminium and brass sheet; also `18 ga awg`"}, {"msg", "20 msg", "bare steel sheet"},
+		{"stainless", "16 ga stainless", "stainless sheet; also `16 stainless gauge`"}, {"gsg", "18 gsg", "galvanized sheet; also `18 ga galvanized`"},
+	} {
+		var of []stock.Gauge
+		for _, g := range stock.Gauges() {
+			if g.System == k.system {
+				of = append(of, g)
+			}
+		}
+		slices.SortStableFunc(of, func(a, b stock.Gauge) int { return cmp.Compare(a.Thickness, b.Thickness) })
+		least, most := of[0], of[len(of)-1]
+		row(k.written, k.what, least.Name, most.Name, least.Thickness, most.Thickness)
+	}
+	return b.String()
+}
+
+// tableIn replaces the table of the document that has the head of want, and complains when it was another.
+func tableIn(t *testing.T, doc, want string) string {
+	t.Helper()
+	head, _, _ := strings.Cut(want, "\n")
+	before, rest, ok := strings.Cut(doc, "\n"+head+"\n")
+	if !ok {
+		t.Fatalf("docs/formats.md has no table %s", head)
+	}
+	table, after, _ := strings.Cut(rest, "\n\n")
+	if got := head + "\n" + table + "\n"; got != want && !*update {
+		t.Errorf("a table of docs/formats.md must read (run the test with -update)\n%s", want)
+	}
+	return before + "\n" + want + "\n" + after
+}
+
+// Every spelling of a drill or gauge that the document's table shows is read, to a size within the row's.
+func TestSizesRead(t *testing.T) {
+	n := 0
+	p := measure.Parser{Named: stock.Named}
+	for _, m := range regexp.MustCompile("`\"?([^`\"]+)\"?`").FindAllStringSubmatch(sizesTable(), -1) {
+		n++
+		if q, err := p.Parse(m[1], measure.Length); err != nil || q.Value <= 0 {
+			t.Errorf("%s: %v", m[1], err)
+		}
+	}
+	if n < 12 {
+		t.Errorf("only %d spellings", n)
+	}
+}
+
 // The document's table of defaults is the code's, its rules are the code's, and it names every key of the schema.
 func TestFormats(t *testing.T) {
 	text, err := os.ReadFile(formatsFile)
@@ -32,8 +123,13 @@ func TestFormats(t *testing.T) {
 		t.Fatal(err)
 	}
 	doc := string(text)
-	if want := defaultsTable(); !strings.Contains(doc, want) {
-		t.Errorf("the table of defaults in docs/formats.md must read\n%s", want)
+	for _, want := range []string{defaultsTable(), boundsTable(), materialsTable(), sizesTable()} {
+		doc = tableIn(t, doc, want)
+	}
+	if *update {
+		if err := os.WriteFile(formatsFile, []byte(doc), 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 	for path, keys := range schemaKeys(t) {
 		for _, k := range keys {

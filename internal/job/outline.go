@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/source"
 )
 
 // corner is one corner of an outline as described: the side that leaves it may be curved, and has a name.
@@ -131,7 +132,7 @@ func judge(j *Job, path plane.Path, cs []corner, whole place, f *found) bool {
 			m := k.Meeting
 			verb := map[plane.MeetKind]string{plane.Crosses: "crosses", plane.Touches: "touches", plane.Overlaps: "runs along"}[m.Kind]
 			f.add(cs[m.I].place, RuleOutlineCrosses, fmt.Sprintf("the side from here (%s) %s the side that leaves %s (%s), at %s",
-				cs[m.I].side, verb, j.point(cs[m.J].at), cs[m.J].side, j.point(m.At)), "check the order of the points")
+				source.Cut(cs[m.I].side), verb, j.point(cs[m.J].at), source.Cut(cs[m.J].side), j.point(m.At)), "check the order of the points")
 		default:
 			panic("job: outline " + k.String())
 		}

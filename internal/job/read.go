@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"unicode/utf8"
 
@@ -144,6 +145,9 @@ func (rd *reader) between(f *source.Fields, key string, dim measure.Dimension, d
 }
 
 func (rd *reader) show(v float64, dim measure.Dimension) string {
+	if dim == measure.Length && v != 0 && math.Abs(v) < 0.005 { // the house rounding would call it nought
+		return fmt.Sprintf("%.1g mm", v)
+	}
 	if dim == measure.Length {
 		return rd.job.size(v)
 	}
@@ -170,7 +174,7 @@ func (rd *reader) coordinates(n *source.Node) (plane.Point, bool) {
 	}
 	for i, v := range q {
 		if v.Spread != measure.Unstated {
-			rd.Fault(n.Items[i], "no-spread", fmt.Sprintf("%q with a spread; accepted: one value", v.Text), "leave the spread out: a place has none")
+			rd.Fault(n.Items[i], "no-spread", fmt.Sprintf("%s with a spread; accepted: one value", source.Quote(v.Text)), "leave the spread out: a place has none")
 			ok = false
 		}
 		if v.Value > mostLength || v.Value < -mostLength {

@@ -1,8 +1,11 @@
 package job
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"math"
+	"path"
 	"slices"
 	"strings"
 
@@ -66,7 +69,7 @@ func (rd *reader) declare(f *source.Fields, key string, dim measure.Dimension, n
 		return
 	}
 	if !measure.KnownUnit(dim, name) {
-		f.Fault(key, measure.RuleUnknownUnit, fmt.Sprintf("%q, which is no unit of %s; accepted: %s", name, dim, strings.Join(measure.Accepted(dim), ", ")), "")
+		f.Fault(key, measure.RuleUnknownUnit, fmt.Sprintf("%s, which is no unit of %s; accepted: %s", source.Quote(name), dim, strings.Join(measure.Accepted(dim), ", ")), "")
 		return
 	}
 	rd.p.Units[dim] = name
@@ -87,12 +90,16 @@ func (rd *reader) rangeOf(f *source.Fields) {
 	switch {
 	case j.RangeName == "sample":
 		j.Range = stock.SampleRange()
+	case !f.Good("range"):
+	case !beside(j.RangeName):
+		f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %s; accepted: a file beside the job or in a folder below it, folders divided by /, or sample", source.Quote(j.RangeName)),
+			"copy the range file beside the job")
 	case rd.open == nil:
-		f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %q, and no files can be opened here; accepted: sample", j.RangeName), "use the embedded range: range: sample")
+		f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %s, and no files can be opened here; accepted: sample", source.Quote(j.RangeName)), "use the embedded range: range: sample")
 	default:
-		text, err := rd.open(j.RangeName)
+		text, err := rd.open(path.Clean(j.RangeName))
 		if err != nil {
-			f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %q cannot be opened: %v", j.RangeName, err), "give the name of a range file beside the job, or sample")
+			f.Fault("range", RuleRangeFile, fmt.Sprintf("the range %s cannot be opened: %s", source.Quote(j.RangeName), source.Cut(innermost(err).Error())), "give the name of a range file beside the job, or sample")
 			break
 		}
 		var faults fault.List
@@ -105,6 +112,23 @@ func (rd *reader) rangeOf(f *source.Fields) {
 	for i := range j.Range.Materials {
 		m := &j.Range.Materials[i]
 		j.Materials[m.ID] = m
+	}
+}
+
+// beside says whether name is of a file in the job's own folder or below it. Anything else is not opened: a job from
+// elsewhere must not choose what is read.
+func beside(name string) bool {
+	return fs.ValidPath(path.Clean(name)) && !strings.ContainsAny(name, `\:`) && !slices.Contains(strings.Split(name, "/"), "..")
+}
+
+// innermost is the cause of an error: the path of the file on this machine, which wraps it, is nobody else's business.
+func innermost(err error) error {
+	for {
+		inner := errors.Unwrap(err)
+		if inner == nil {
+			return err
+		}
+		err = inner
 	}
 }
 
@@ -132,16 +156,16 @@ func (rd *reader) drills(f *source.Fields) {
 			continue
 		}
 		if q.Spread != measure.Unstated {
-			rd.Fault(item, "no-spread", fmt.Sprintf("%q with a spread; accepted: one size", q.Text), "write the drill's size alone")
+			rd.Fault(item, "no-spread", fmt.Sprintf("%s with a spread; accepted: one size", source.Quote(q.Text)), "write the drill's size alone")
 			continue
 		}
-		if !(q.Value >= 0.1 && q.Value <= 100) {
-			rd.Fault(item, RuleOutOfRange, rd.job.size(q.Value)+"; accepted: drills of 0.10 mm to 100 mm", "check the unit")
+		if rule, text, hint := rd.outside(boundOf(boundDrill), q.Value); rule != "" {
+			rd.Fault(item, rule, text, hint)
 			continue
 		}
 		d := shopDrill(q)
 		if i := slices.IndexFunc(j.Drills, func(e stock.Drill) bool { return e.Diameter == d.Diameter }); i >= 0 {
-			rd.Fault(item, RuleDrillRepeated, fmt.Sprintf("%s, the same size as %s, listed before", item.Text, written[i]), "delete one")
+			rd.Fault(item, RuleDrillRepeated, fmt.Sprintf("%s, the same size as %s, listed before", source.Cut(item.Text), source.Cut(written[i])), "delete one")
 			continue
 		}
 		j.Drills, written = append(j.Drills, d), append(written, item.Text)
@@ -173,7 +197,8 @@ func shopDrill(q measure.Quantity) stock.Drill {
 	if strings.ContainsAny(q.Text, `/"`) || strings.Contains(q.Text, "in") {
 		d.Series = "fractional"
 	}
-	if v := strings.TrimLeft(d.Name, "0123456789./- "); v == "" { // a bare number: show it with its unit
+	if v := strings.TrimLeft(d.Name, "0123456789./- "); v == "" || strings.ContainsFunc(d.Name, func(r rune) bool { return !source.Printable(r) }) {
+		// a bare number, or one with an odd dash: show it with its unit
 		d.Name = measure.MM(q.Value)
 	}
 	// The name of the tables' drill of the same size serves the bench better than our spelling of it.
@@ -199,16 +224,17 @@ func (rd *reader) ownMaterials(f *source.Fields) {
 		own := &stock.Material{ID: rd.text(m, "id"), Family: stock.Family(m.Enum("family", families...))}
 		own.Name = rd.optText(m, "name", own.ID)
 		own.Form = rd.optText(m, "form", "")
-		own.E = rd.optAbove(m, "modulus", measure.Pressure)
-		own.Nu = rd.between(m, "poisson ratio", measure.Number, 0, 0, 0.5)
-		own.Rho = rd.optAbove(m, "density", measure.Density)
-		own.CTE = rd.between(m, "expansion", measure.Expansion, 0, -1e-3, 1e-3)
-		own.Yield = rd.optAbove(m, "yield", measure.Pressure)
-		own.Ultimate = rd.optAbove(m, "ultimate", measure.Pressure)
-		own.ShearUltimate = rd.optAbove(m, "shear", measure.Pressure)
-		own.BearingUltimate = rd.optAbove(m, "bearing", measure.Pressure)
-		own.BearingUltimate1 = rd.optAbove(m, "bearing near edge", measure.Pressure)
-		own.Galvanic = rd.between(m, "anodic index", measure.Number, -1, 0, 3)
+		own.E = rd.optSized(m, "elastic modulus", boundElastic, 0)
+		own.Nu = rd.optSized(m, "poisson ratio", boundPoisson, 0)
+		own.Rho = rd.optSized(m, "density", boundDensity, 0)
+		own.CTE = rd.optSized(m, "expansion", boundExpansion, 0)
+		own.Yield = rd.optSized(m, "yield", boundStrength, 0)
+		own.Ultimate = rd.optSized(m, "ultimate", boundStrength, 0)
+		own.ShearUltimate = rd.optSized(m, "shear", boundStrength, 0)
+		own.BearingUltimate = rd.optSized(m, "bearing 2.0", boundStrength, 0)
+		own.BearingUltimate1 = rd.optSized(m, "bearing 1.5", boundStrength, 0)
+		own.Galvanic = rd.optSized(m, "anodic index", boundAnodic, -1)
+		stock.OtherSpellings(m)
 		own.Note = rd.optText(m, "note", "")
 		own.Origin = stock.Origin{Source: rd.optText(m, "source", "the job"), Status: "user"}
 		own.GalvanicOrigin = own.Origin
@@ -217,7 +243,7 @@ func (rd *reader) ownMaterials(f *source.Fields) {
 			continue
 		}
 		if own.ID == "none" || seen[own.ID] {
-			m.Fault("id", RuleDuplicateName, fmt.Sprintf("a second material %q", own.ID), "give it another id")
+			m.Fault("id", RuleDuplicateName, fmt.Sprintf("a second material %s", source.Quote(own.ID)), "give it another id")
 			continue
 		}
 		seen[own.ID] = true

@@ -33,24 +33,37 @@ func (rd *reader) layer(m *source.Fields, name string) Layer {
 	l.Name = rd.optText(m, "name", name)
 	l.Material = rd.material(m)
 	gap := m.Good("material") && l.Material == nil
-	if gap && (name == "outer" || name == "inner") {
+	sheet := name == "outer" || name == "inner"
+	switch {
+	case gap && sheet:
 		m.Fault("material", RuleNoMaterial, "none; accepted: the id of a material", "a gap can only lie between")
+	case sheet && l.Material != nil && l.Material.Family == stock.Seal:
+		m.Fault("material", RuleNoMaterial, source.Cut(l.Material.ID)+", a seal; accepted: the id of a sheet's material", "a seal can only lie between")
 	}
 	family := stock.Seal
 	if l.Material != nil {
 		family = l.Material.Family
 	}
 	if q, ok := m.Quantity("thickness", measure.Length, rd.p); ok {
-		l.Thickness = rd.thickness(q, m.Pos("thickness"), m.Path("thickness"), family, true)
+		bound := boundBetween
+		if sheet {
+			bound = boundSheet
+		}
+		l.Thickness = rd.thickness(q, m.Pos("thickness"), m.Path("thickness"), family, bound)
 	}
-	l.Modulus = rd.optAbove(m, "stiffness", measure.Modulus)
+	l.Modulus = rd.optSized(m, "stiffness", boundStiffness, 0)
 	l.Area = rd.areaOf(m)
 	l.Soft = l.Modulus > 0
 	switch {
+	case sheet && m.Has("stiffness"):
+		m.Fault("stiffness", RuleSealStiffness, "stiffness of the "+name+" panel; accepted: stiffness of a layer between", "leave it out: a sheet is taken as hard")
+	case sheet: // said above
+	case m.Has("squeezed area") && !m.Has("stiffness"):
+		m.Fault("squeezed area", RuleSealStiffness, "the squeezed area of a layer without stiffness; accepted: both, or neither", "give the stiffness, as 0.4 N/mm³, or leave the area out")
 	case gap && m.Has("stiffness"):
 		m.Fault("stiffness", RuleSealStiffness, "stiffness of a gap (material none); accepted: stiffness of a seal", "name the seal's material, or leave the stiffness out")
 	case l.Material != nil && family == stock.Seal && !m.Has("stiffness"):
-		rd.FaultAt(m.Node.Pos, m.Node.Path, RuleSealStiffness, l.Material.ID+", a seal in the clamp path, without its stiffness; accepted: stiffness, as 0.4 N/mm³",
+		rd.FaultAt(m.Node.Pos, m.Node.Path, RuleSealStiffness, source.Cut(l.Material.ID)+", a seal in the clamp path, without its stiffness; accepted: stiffness, as 0.4 N/mm³",
 			"press a piece of known area and divide pressure by squeeze")
 	}
 	m.Done()
@@ -63,8 +76,7 @@ func (rd *reader) areaOf(m *source.Fields) float64 {
 		return 0
 	}
 	p, ok := rd.placeAt(m, "squeezed area")
-	if ok && (p.X <= 0 || p.Y <= 0) {
-		m.Fault("squeezed area", RulePositive, rd.job.point(p)+"; accepted: length and width above 0", "check the signs")
+	if !ok || !rd.each(m, "squeezed area", boundSqueezed, p, "") {
 		return 0
 	}
 	return p.X * p.Y
@@ -84,25 +96,24 @@ func (rd *reader) material(m *source.Fields) *stock.Material {
 		known = append(known, k)
 	}
 	slices.Sort(known)
-	m.Fault("material", RuleUnknownMaterial, fmt.Sprintf("no material %q is known; accepted: an id of the tables, of the range or of job.materials, or none", id), fault.Meant(id, known))
+	m.Fault("material", RuleUnknownMaterial, fmt.Sprintf("no material %s is known; accepted: an id of the tables, of the range or of job.materials, or none", source.Quote(id)), source.Meant(id, known))
 	return nil
 }
 
-// thickness turns a quantity into a thickness with its spread. spreadOut says that readings were taken at places spread over
-// a layer, not again and again at one.
-func (rd *reader) thickness(q measure.Quantity, pos fault.Pos, path string, family stock.Family, spreadOut bool) Thickness {
+// thickness turns a quantity into a thickness with its spread. A measured stack's readings were taken again and again at one
+// place, a layer's at places spread over it.
+func (rd *reader) thickness(q measure.Quantity, pos fault.Pos, path string, family stock.Family, bound string) Thickness {
 	t := Thickness{Nom: q.Value, Pos: pos}
-	worst := q.Value
+	half := q.Half
 	switch q.Spread {
 	case measure.Limits:
 		t.Half = q.Half
-		worst = q.Value - q.Half
 	case measure.Readings:
 		t.Readings = q.Readings
-		worst = slices.Min(q.Readings)
+		half = (slices.Max(q.Readings) - slices.Min(q.Readings)) / 2
 		n := float64(len(q.Readings))
 		u := q.StdUnc
-		if spreadOut {
+		if bound != boundStack {
 			u *= math.Sqrt(n + 1) // s/√n becomes s·√(1 + 1/n)
 		}
 		t.StdUnc = math.Hypot(u, readingResolution/math.Sqrt(12))
@@ -111,15 +122,13 @@ func (rd *reader) thickness(q measure.Quantity, pos fault.Pos, path string, fami
 		t.Half, t.Assumed = share*q.Value, true
 		t.Source = fmt.Sprintf("± %.0f %% for %s, %s", 100*share, familyWord(family), sourcePractice)
 	}
-	switch {
-	case worst <= 0:
-		text := rd.job.size(q.Value)
-		if q.Spread != measure.Unstated {
-			text = fmt.Sprintf("%s, down to %s", text, rd.job.size(worst))
-		}
-		rd.FaultAt(pos, path, RulePositive, text+"; accepted: more than 0", "check the sign and the limits")
-	case q.Value > 200:
-		rd.FaultAt(pos, path, RuleOutOfRange, rd.job.size(q.Value)+"; accepted: at most "+rd.job.size(200), "check the unit")
+	rule, text, hint := rd.outside(boundOf(bound), q.Value)
+	if rule == "" && !(half < spreadMost*q.Value) {
+		rule, text, hint = RuleSpread, fmt.Sprintf("%s ± %s; accepted: a spread of less than half the thickness, %s", rd.show(q.Value, measure.Length), rd.show(half, measure.Length), rd.show(q.Value/2, measure.Length)),
+			"check the decimals, or measure again"
+	}
+	if rule != "" {
+		rd.FaultAt(pos, path, rule, text, hint)
 	}
 	return t
 }

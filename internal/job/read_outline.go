@@ -37,7 +37,7 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 	path := sharp(rd.job, cs, &f2)
 	if ok := len(f2.list) == 0 && judge(rd.job, path, cs, place{o.Node.Pos, o.Node.Path}, &f2); ok {
 		path, cs = anticlockwise(path, cs)
-		if out, edges, good := rounded(rd.job, path, cs, place{o.Pos("corner radius"), o.Path("corner radius")}, &f2); good {
+		if out, edges, good := rounded(rd.job, path, cs, place{o.Pos("corner radius"), o.Path("corner radius")}, &f2); good && rd.extent(out, place{o.Node.Pos, o.Node.Path}, &f2) {
 			pan.Outline.Outer, pan.Edges = out, edges
 			repeatedEdges(pan.Edges, place{o.Node.Pos, o.Node.Path}, &f2)
 		}
@@ -45,11 +45,23 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 	rd.Faults = append(rd.Faults, f2.list...)
 }
 
+// extent judges how far the panel reaches along x and along y.
+func (rd *reader) extent(p plane.Path, at place, f *found) bool {
+	b := p.Bounds()
+	for _, v := range []float64{b.Max.X - b.Min.X, b.Max.Y - b.Min.Y} {
+		if rule, text, hint := rd.outside(boundOf(boundExtent), v); rule != "" {
+			f.add(at, rule, "a panel that reaches "+text, hint)
+			return false
+		}
+	}
+	return true
+}
+
 func repeatedEdges(edges []Edge, at place, f *found) {
 	seen := map[string]bool{}
 	for _, e := range edges {
 		if seen[e.Name] {
-			f.add(place{e.Pos, at.path}, RuleDuplicateName, fmt.Sprintf("a second edge %q, not next to the first", e.Name), "give each edge a name of its own; neighbouring sides of one name are one edge")
+			f.add(place{e.Pos, at.path}, RuleDuplicateName, fmt.Sprintf("a second edge %s, not next to the first", source.Quote(e.Name)), "give each edge a name of its own; neighbouring sides of one name are one edge")
 		}
 		seen[e.Name] = true
 	}
@@ -81,7 +93,7 @@ func (rd *reader) pointCorners(o *source.Fields) []corner {
 		}
 	}
 	if named != "" && o.Has("edges") {
-		o.Fault("edges", "one-of", "edges beside the name of an edge ("+named+") at a point; accepted: one of the two", "keep one")
+		o.Fault("edges", "one-of", "edges beside the name of an edge ("+source.Cut(named)+") at a point; accepted: one of the two", "keep one")
 	}
 	return cs
 }
@@ -127,7 +139,7 @@ func (rd *reader) rectangleCorners(o *source.Fields) []corner {
 		n := o.Get("rectangle").Items[i]
 		switch {
 		case v.Spread != measure.Unstated:
-			rd.Fault(n, "no-spread", fmt.Sprintf("%q with a spread; accepted: one value", v.Text), "leave the spread out")
+			rd.Fault(n, "no-spread", fmt.Sprintf("%s with a spread; accepted: one value", source.Quote(v.Text)), "leave the spread out")
 			ok = false
 		case v.Value <= 0:
 			rd.Fault(n, RulePositive, rd.job.size(v.Value)+"; accepted: more than 0", "check the sign")
@@ -249,7 +261,7 @@ func (rd *reader) lengths(t *source.Fields, key string, need bool) []float64 {
 		n := t.Get(key).Items[i]
 		switch {
 		case v.Spread != measure.Unstated:
-			rd.Fault(n, "no-spread", fmt.Sprintf("%q with a spread; accepted: one value", v.Text), "leave the spread out")
+			rd.Fault(n, "no-spread", fmt.Sprintf("%s with a spread; accepted: one value", source.Quote(v.Text)), "leave the spread out")
 		case v.Value > mostLength || v.Value < -mostLength:
 			rd.Fault(n, RuleOutOfRange, rd.job.size(v.Value)+"; accepted: at most "+rd.job.size(mostLength), "check the unit")
 		}

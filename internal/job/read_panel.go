@@ -25,7 +25,7 @@ func (rd *reader) panels(f *source.Fields) {
 	for i, m := range items {
 		pan := rd.panel(m, i)
 		if other, twice := seen[pan.ID]; twice && pan.Name != "" {
-			m.Fault("name", RuleDuplicateName, fmt.Sprintf("a second panel %q (the first is %q); file names are made from letters and figures alone", pan.Name, other), "give it another name")
+			m.Fault("name", RuleDuplicateName, fmt.Sprintf("a second panel %s (the first is %s); file names are made from letters and figures alone", source.Quote(pan.Name), source.Quote(other)), "give it another name")
 		}
 		seen[pan.ID] = pan.Name
 		rd.job.Panels = append(rd.job.Panels, pan)
@@ -103,15 +103,15 @@ func (rd *reader) shape(m *source.Fields) (plane.Path, bool) {
 	var circle, box, outline plane.Path
 	if c, ok := m.OptChild("circle"); ok {
 		at, _ := rd.placeAt(c, "at")
-		d := rd.above(c, "diameter", measure.Length)
+		d := rd.sized(c, "diameter", boundCutOut)
 		c.Done()
 		circle = plane.CircleAt(at, d/2)
 	}
 	if b, ok := m.OptChild("rectangle"); ok {
 		at, _ := rd.placeAt(b, "at")
 		size, good := rd.placeAt(b, "size")
-		if good && (size.X <= 0 || size.Y <= 0) {
-			b.Fault("size", RulePositive, rd.job.point(size)+"; accepted: width and height above 0", "give the lower left corner, then the size")
+		if good {
+			rd.each(b, "size", boundCutOut, size, "give the lower left corner, then the size")
 		}
 		r := rd.optAbove(b, "corner radius", measure.Length)
 		box = plane.Rectangle(size.X, size.Y).Transform(plane.Move(at))

@@ -46,7 +46,7 @@ func (rd *reader) support(m *source.Fields, i int) *Support {
 			rd.ribLine(m, s, pts)
 		}
 	}
-	s.Width = rd.above(m, "width", measure.Length)
+	s.Width = rd.sized(m, "width", boundWidth)
 	s.Inset = rd.optAbove(m, "inset", measure.Length)
 	if s.Width > 0 && s.Inset >= s.Width {
 		m.Fault("inset", RuleInset, fmt.Sprintf("a seat line %s from the outline on a support %s wide", rd.job.size(s.Inset), rd.job.size(s.Width)), "the inset is measured from the panel's edge: accepted is less than the width")
@@ -61,10 +61,10 @@ func (rd *reader) support(m *source.Fields, i int) *Support {
 	s.Between = rd.layersBetween(m)
 	s.Mount = mounts[m.OptEnum("mount", "behind", "behind", "front beside seat", "front under panel")]
 	s.Weld = m.OptBool("weld", false)
-	s.Room = rd.optAbove(m, "room behind", measure.Length)
-	s.Upstand = rd.optAbove(m, "upstand", measure.Length)
+	s.Room = rd.optSized(m, "room behind", boundRoom, 0)
+	s.Upstand = rd.optSized(m, "upstand", boundUpstand, 0)
 	if c, has := m.OptChild("seal"); has {
-		s.Seal = &SealStrip{PushPerLength: rd.above(c, "push", measure.Rate), Pos: c.Node.Pos}
+		s.Seal = &SealStrip{PushPerLength: rd.sized(c, "push", boundSealPush), Pos: c.Node.Pos}
 		c.Done()
 	}
 	m.Done()
@@ -100,10 +100,10 @@ func (rd *reader) loads(f *source.Fields, pan *Panel) {
 	if form == "pressure" && m.Has("cp inside") {
 		m.Fault("cp inside", "one-of", "cp inside beside pressure; accepted: one of pressure, or cp outside with cp inside", "keep one")
 	}
-	l.Pressure = rd.between(m, "pressure", measure.Pressure, 0, -0.1, 0.1)
+	l.Pressure = rd.optSized(m, "pressure", boundPressure, 0)
 	l.HasPressure = m.Good("pressure")
-	out := rd.between(m, "cp outside", measure.Number, cpOutsideDefault, -5, 5)
-	in := rd.between(m, "cp inside", measure.Number, cpInsideDefault, -5, 5)
+	out := rd.optSized(m, "cp outside", boundCp, cpOutsideDefault)
+	in := rd.optSized(m, "cp inside", boundCp, cpInsideDefault)
 	switch {
 	case m.Has("cp outside") != m.Has("cp inside") && !l.HasPressure:
 		have, want := "cp outside", "cp inside"
@@ -120,7 +120,7 @@ func (rd *reader) loads(f *source.Fields, pan *Panel) {
 	if rd.few(m, "masses", len(items), mostMasses) {
 		for i, k := range items {
 			mass := LumpedMass{Name: rd.optText(k, "name", fmt.Sprintf("mass %d", i+1)), Pos: k.Node.Pos}
-			mass.Mass = rd.above(k, "mass", measure.Mass)
+			mass.Mass = rd.sized(k, "mass", boundMass)
 			at, ok := rd.placeAt(k, "at")
 			mass.At = at
 			k.Done()
@@ -171,7 +171,7 @@ func (rd *reader) stations(f *source.Fields, pan *Panel) {
 		if n.Kind != source.Scalar || n.Text != "auto" {
 			said := n.Kind.String()
 			if n.Kind == source.Scalar {
-				said = fmt.Sprintf("%q", n.Text)
+				said = source.Quote(n.Text)
 			}
 			f.Fault("stations", "choice", said+"; accepted: auto, or a group with one of count, pitch, given", "write stations: auto, or stations: { count: 8 }")
 		}
@@ -182,13 +182,20 @@ func (rd *reader) stations(f *source.Fields, pan *Panel) {
 		s.Mode = mode
 	}
 	s.Count = m.OptInt("count", 0, 2, mostStations)
-	s.Pitch = rd.optAbove(m, "pitch", measure.Length)
+	s.Pitch = rd.optSized(m, "pitch", boundPitch, 0)
 	if least := pan.Limits.PitchMin; s.Pitch > 0 && s.Pitch < least.Value {
 		said := rd.job.size(least.Value)
 		if least.Assumed {
 			said += " (default)"
 		}
 		m.Fault("pitch", RulePitchOrder, "pitch "+rd.job.size(s.Pitch)+", least pitch "+said+"; accepted: the least pitch or more", "give both")
+	}
+	if most := pan.Limits.PitchMax; s.Pitch > most.Value {
+		said := rd.job.size(most.Value)
+		if most.Assumed {
+			said += " (default)"
+		}
+		m.Fault("pitch", RulePitchOrder, "pitch "+rd.job.size(s.Pitch)+", greatest pitch "+said+"; accepted: the greatest pitch or less", "give both")
 	}
 	items := m.OptMaps("given")
 	if m.Good("given") && len(items) < 2 {
@@ -244,9 +251,9 @@ func (rd *reader) measured(f *source.Fields, pan *Panel) {
 		k := MeasuredStack{Station: rd.text(m, "station"), Pos: m.Node.Pos}
 		if q, ok := m.Quantity("stack", measure.Length, rd.p); ok {
 			if q.Spread == measure.Unstated {
-				m.Fault("stack", RuleNoUncertainty, fmt.Sprintf("%q without its uncertainty; accepted: readings or limits", strings.TrimSpace(q.Text)), `write "readings [6.1, 6.3, 6.2] mm", or 6.2 ± 0.1 mm`)
+				m.Fault("stack", RuleNoUncertainty, fmt.Sprintf("%s without its uncertainty; accepted: readings or limits", source.Quote(strings.TrimSpace(q.Text))), `write "readings [6.1, 6.3, 6.2] mm", or 6.2 ± 0.1 mm`)
 			}
-			k.Thickness = rd.thickness(q, m.Pos("stack"), m.Path("stack"), stock.Steel, false)
+			k.Thickness = rd.thickness(q, m.Pos("stack"), m.Path("stack"), stock.Steel, boundStack)
 		}
 		m.Done()
 		pan.at[fmt.Sprintf("measured %d", i)] = place{m.Pos("station"), m.Path("station")}

@@ -125,7 +125,7 @@ func TestRangeOpened(t *testing.T) {
 
 // A job's own material takes its place among the known ones, for this job only.
 func TestOwnMaterial(t *testing.T) {
-	text := strings.Replace(lidText, "units: mm", "units: mm, materials: [ { id: ours, family: glass-fibre, modulus: 12 GPa, density: 1600 kg/m³, shear: 70 MPa } ]", 1)
+	text := strings.Replace(lidText, "units: mm", "units: mm, materials: [ { id: ours, family: glass-fibre, elastic modulus: 12 GPa, density: 1600 kg/m³, shear: 70 MPa } ]", 1)
 	j := good(t, strings.Replace(text, "grp_csm30", "ours", 1))
 	m := j.Panels[0].Outer.Material
 	if m == nil || m.E != 12000 || math.Abs(m.Rho-1.6e-9) > 1e-20 || m.Status != "user" || m.Galvanic >= 0 {

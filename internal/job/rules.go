@@ -5,6 +5,7 @@ package job
 const (
 	RulePositive         = "positive"          // a size that must be more than nought
 	RuleOutOfRange       = "out-of-range"      // a value that no vehicle has
+	RuleSpread           = "spread"            // limits or readings that leave half the thickness open
 	RuleTextLength       = "text-length"       // a name or note too long to print
 	RuleTooMany          = "too-many"          // over a bound of panels, points, stations, …
 	RuleDuplicateName    = "duplicate-name"    // names that must differ
@@ -29,11 +30,13 @@ const (
 	RuleCutOutMeets    = "cut-out-meets"    // a cut-out that crosses or touches the outline
 	RuleCutOutOverlap  = "cut-out-overlap"  // cut-outs that meet each other
 	RuleKeepOutOutside = "keep-out-outside" // a keep-out that keeps nothing out
+	RuleKeepOutWhole   = "keep-out-whole"   // a keep-out that leaves no place
 
 	RuleNoSupport      = "no-support"      // a panel that rests on nothing
 	RuleEdgeTwice      = "edge-twice"      // one edge in two flanges
 	RuleFlangeWide     = "flange-wide"     // a flange wider than the panel
 	RuleInset          = "inset"           // a seat line off its support
+	RuleSeatCutOut     = "seat-cut-out"    // a seat line that a cut-out takes away
 	RuleRibLine        = "rib-line"        // a rib without length, or that crosses itself
 	RuleRibOutside     = "rib-outside"     // a rib off the panel, or over a cut-out
 	RuleWeld           = "weld"            // a weld on what cannot be welded
@@ -50,11 +53,11 @@ const (
 // Rules lists every rule above.
 func Rules() []string {
 	return []string{
-		RulePositive, RuleOutOfRange, RuleTextLength, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
+		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
 		RuleSealStiffness, RuleDrillRepeated, RuleRangeFile, RuleTemperatureOrder, RulePitchOrder,
 		RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated, RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount,
-		RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets, RuleCutOutOverlap, RuleKeepOutOutside,
-		RuleNoSupport, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleRibLine, RuleRibOutside, RuleWeld, RuleMassOutside,
+		RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets, RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole,
+		RuleNoSupport, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleSeatCutOut, RuleRibLine, RuleRibOutside, RuleWeld, RuleMassOutside,
 		RuleStationOutside, RuleStationCutOut, RuleStationTwice, RuleStationTape, RuleUnknownStation,
 		RuleMeasuredTwice, RuleNoUncertainty,
 	}

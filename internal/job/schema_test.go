@@ -81,12 +81,12 @@ func TestExamplesFitSchema(t *testing.T) {
 
 // meaningOnly are the rules that a schema cannot know: they judge values, units, places and names.
 var meaningOnly = []string{
-	RulePositive, RuleOutOfRange, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial, RuleSealStiffness, RuleDrillRepeated,
+	RulePositive, RuleOutOfRange, RuleSpread, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial, RuleSealStiffness, RuleDrillRepeated,
 	RuleRangeFile, RuleTemperatureOrder, RulePitchOrder, RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated,
 	RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount, RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets,
-	RuleCutOutOverlap, RuleKeepOutOutside, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleRibOutside, RuleWeld,
+	RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleSeatCutOut, RuleRibOutside, RuleWeld,
 	RuleMassOutside, RuleStationOutside, RuleStationCutOut, RuleStationTwice, RuleStationTape, RuleUnknownStation,
-	RuleMeasuredTwice, RuleNoUncertainty, "no-spread",
+	RuleMeasuredTwice, RuleNoUncertainty, "no-spread", "text-characters",
 	"quantity", "missing-unit", "unknown-unit", "wrong-dimension", "decimal-comma", "thousands", "ambiguous-gauge",
 	"unknown-gauge", "unknown-drill", "one-reading", "limits", "too-long", "too-large", "below-absolute-zero",
 	// YAML that other programs may read, and we do not:

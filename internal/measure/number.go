@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math/big"
+	"strconv"
 	"strings"
 )
 
@@ -37,10 +38,17 @@ func (w piece) String() string { return string(w.runes) }
 // quote shows the piece in a message, shortened when it is long.
 func (w piece) quote() string {
 	const most = 40
-	if len(w.runes) > most {
-		return fmt.Sprintf("%q…", string(w.runes[:most]))
+	s, tail := w.runes, ""
+	if len(s) > most {
+		s, tail = s[:most], "…"
 	}
-	return `"` + w.String() + `"`
+	return `"` + plainRunes(s) + `"` + tail
+}
+
+// plainRunes leaves the inch mark as it is written, and writes what does not print as its code.
+func plainRunes(r []rune) string {
+	q := strconv.Quote(string(r))
+	return strings.ReplaceAll(strings.ReplaceAll(q[1:len(q)-1], `\"`, `"`), `\\`, `\`)
 }
 
 func (w piece) part(from, to int) piece {

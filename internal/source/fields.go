@@ -16,7 +16,18 @@ type Fields struct {
 	r     *Reader
 	asked map[string]bool
 	bad   map[string]bool
-	blank bool // no map: give zero values and stay silent
+	blank bool              // no map: give zero values and stay silent
+	other map[string]string // other spellings, and the key that they mean
+}
+
+// Instead names other spellings of key that people try: they are unknown keys, but the hint then names the right one.
+func (f *Fields) Instead(key string, others ...string) {
+	if f.other == nil {
+		f.other = map[string]string{}
+	}
+	for _, o := range others {
+		f.other[o] = key
+	}
 }
 
 // OK says whether there is a map to read.
@@ -95,11 +106,14 @@ func (f *Fields) Done() {
 		if f.asked[e.Key] {
 			continue
 		}
-		hint := fault.Meant(e.Key, known)
+		hint := fault.Meant(e.Key, known) // all of them: they are ours and few
+		if key, is := f.other[strings.ToLower(e.Key)]; is {
+			hint = "did you mean " + Quote(key) + "?"
+		}
 		if e.Value.Kind == Null && e.Key != "" && e.Key[0] >= '0' && e.Key[0] <= '9' { // {width: 0,9 in}
 			hint = "a comma within { } divides keys: write decimals with a point, or put quotes around the value"
 		}
-		f.r.FaultAt(e.KeyPos, child(f.Node.Path, e.Key), "unknown-key", "no key "+shorten(e.Key)+" is known here", hint)
+		f.r.FaultAt(e.KeyPos, child(f.Node.Path, e.Key), "unknown-key", "no key "+Quote(e.Key)+" is known here", hint)
 	}
 }
 
@@ -191,7 +205,7 @@ func (f *Fields) value(dim measure.Dimension, p measure.Parser) func(*Node) (flo
 	return func(n *Node) (float64, bool) {
 		q, ok := f.r.Quantity(n, dim, p)
 		if ok && q.Spread != measure.Unstated {
-			f.r.Fault(n, "no-spread", shorten(n.Text)+" with a spread; accepted: one value", "leave the spread out: this field does not use it")
+			f.r.Fault(n, "no-spread", Quote(n.Text)+" with a spread; accepted: one value", "leave the spread out: this field does not use it")
 			return 0, false
 		}
 		return q.Value, ok

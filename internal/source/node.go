@@ -83,8 +83,9 @@ func (n *Node) Get(key string) *Node {
 	return nil
 }
 
-// child is the path of key below path.
+// child is the path of key below path. A key that nobody would write is cut.
 func child(path, key string) string {
+	key = Cut(key)
 	if path == "" {
 		return key
 	}

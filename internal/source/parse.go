@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/ast"
@@ -206,7 +207,22 @@ func (w *walker) syntax(err error) {
 	} else { // only here: the library's Error draws the whole file, in time with the square of its length
 		message, _, _ = strings.Cut(err.Error(), "\n")
 	}
-	w.fault(line, col, "", "yaml", "not YAML: "+message, w.syntaxHint(line, message))
+	w.fault(line, col, "", "yaml", "not YAML: "+short(message), w.syntaxHint(line, message))
+}
+
+// short bounds what the library says: it repeats what it could not read.
+func short(message string) string {
+	const most = 100
+	r := []rune(message)
+	for i, c := range r {
+		if c != '\t' && !unicode.IsPrint(c) {
+			r[i] = '\uFFFD'
+		}
+	}
+	if len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return string(r)
 }
 
 // line gives the runes of line n, counted from 1; nil beyond the file.

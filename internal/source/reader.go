@@ -38,14 +38,14 @@ func (r *Reader) Sorted() fault.List {
 func (r *Reader) wrongKind(n *Node, want string) {
 	hint := ""
 	if n.Kind == Null && looksMeant(n.comment) {
-		hint = fmt.Sprintf("# begins a comment in YAML: put quotes around it, as %s", quoted(n.comment))
+		hint = fmt.Sprintf("# begins a comment in YAML: put quotes around it, as %s", quoted(Cut(n.comment)))
 	}
 	text := n.Kind.String()
 	if v, ok := n.colonPair(); ok {
-		hint = "put quotes around text that holds a colon, as " + quoted(v)
+		hint = "put quotes around text that holds a colon, as " + quoted(Cut(v))
 	}
 	if n.Kind == Scalar {
-		text = shorten(n.Text)
+		text = Quote(n.Text)
 		if i := strings.Index(n.Text, ":"); i > 0 && !n.Quoted {
 			hint = "write a space after the colon"
 		}
@@ -61,15 +61,6 @@ func quoted(s string) string {
 	return `"` + s + `"`
 }
 
-// shorten quotes a text for a message.
-func shorten(s string) string {
-	const most = 40 // runes
-	if r := []rune(s); len(r) > most {
-		return strconv.Quote(string(r[:most])) + "…"
-	}
-	return strconv.Quote(s)
-}
-
 // one names a value of dim with its article.
 func one(dim measure.Dimension) string {
 	if strings.ContainsRune("aeiou", rune(dim.String()[0])) {
@@ -83,7 +74,8 @@ func looksMeant(comment string) bool {
 	return len(comment) > 1 && comment[1] != ' ' && comment[1] != '#'
 }
 
-// Str reads text. Numbers and words such as no and true are text, as written. Empty text is a fault.
+// Str reads text. Numbers and words such as no and true are text, as written. Empty text is a fault, and so is one with
+// characters that the pack could not print.
 func (r *Reader) Str(n *Node) (string, bool) {
 	if n == nil || n.Kind != Scalar {
 		r.mustNode(n, "text")
@@ -93,7 +85,7 @@ func (r *Reader) Str(n *Node) (string, bool) {
 		r.Fault(n, "empty", "empty text; accepted: text", "write something, or leave the key out")
 		return "", false
 	}
-	return n.Text, true
+	return n.Text, r.characters(n)
 }
 
 // mustNode reports n as not what was wanted. A nil node is our mistake: a getter reports a missing key itself.
@@ -123,14 +115,14 @@ func (r *Reader) Quantity(n *Node, dim measure.Dimension, p measure.Parser) (mea
 		return q, true
 	}
 	text, hint := err.Found, err.Hint
-	if !strings.Contains(text, n.Text) && n.Text != "" {
-		text += ", in " + shorten(n.Text)
+	if !strings.Contains(text, n.Text) && !strings.Contains(text, Cut(n.Text)) && n.Text != "" {
+		text += ", in " + Quote(n.Text)
 	}
 	if err.Accept != "" {
 		text += "; accepted: " + err.Accept
 	}
 	if looksMeant(n.comment) && (err.Rule == measure.RuleUnknownDrill || err.Rule == measure.RuleQuantity) {
-		hint = fmt.Sprintf("# begins a comment in YAML: put quotes around the whole, as %s", quoted(strings.TrimSpace(n.Text+" "+n.comment)))
+		hint = fmt.Sprintf("# begins a comment in YAML: put quotes around the whole, as %s", quoted(Cut(strings.TrimSpace(n.Text+" "+n.comment))))
 	}
 	at := n.Pos
 	if n.onLine {
@@ -149,7 +141,7 @@ func (r *Reader) Int(n *Node, least, most int) (int, bool) {
 	}
 	v, err := strconv.Atoi(strings.ReplaceAll(n.Text, "−", "-"))
 	if err != nil || v < least || v > most {
-		r.Fault(n, "whole-number", shorten(n.Text)+"; accepted: "+want, "")
+		r.Fault(n, "whole-number", Quote(n.Text)+"; accepted: "+want, "")
 		return 0, false
 	}
 	return v, true
@@ -168,7 +160,7 @@ func (r *Reader) Bool(n *Node) (value, ok bool) {
 	case "false", "no":
 		return false, true
 	}
-	r.Fault(n, "true-or-false", shorten(n.Text)+"; accepted: "+want, "")
+	r.Fault(n, "true-or-false", Quote(n.Text)+"; accepted: "+want, "")
 	return false, false
 }
 
@@ -186,9 +178,9 @@ func (r *Reader) Enum(n *Node, allowed ...string) (string, bool) {
 	}
 	hint := ""
 	if near, ok := fault.Nearest(n.Text, allowed); ok {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		hint = "did you mean " + Quote(near) + "?"
 	}
-	r.Fault(n, "choice", shorten(n.Text)+"; accepted: "+want, hint)
+	r.Fault(n, "choice", Quote(n.Text)+"; accepted: "+want, hint)
 	return "", false
 }
 

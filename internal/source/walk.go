@@ -52,7 +52,7 @@ func (w *walker) node(n ast.Node, path string, at fault.Pos, depth int) *Node {
 		w.refuse(t, path, "anchor", "an alias (*)", "write the value out; put quotes around text that begins with *")
 		return &Node{Kind: Null, Pos: w.pos(t), Path: path, Text: "*"}
 	case *ast.TagNode:
-		w.refuse(t, path, "tag", "a tag ("+t.Value+")", "delete it; put quotes around text that begins with !")
+		w.refuse(t, path, "tag", "a tag ("+Cut(t.Value)+")", "delete it; put quotes around text that begins with !")
 		return w.node(v.Value, path, w.pos(t), depth+1)
 	case *ast.NullNode:
 		return w.null(t, path, at)
@@ -108,7 +108,7 @@ func (w *walker) mapping(values []*ast.MappingValueNode, flow bool, t *token.Tok
 		}
 		at := w.pos(kt)
 		if before, twice := first[key]; twice {
-			w.fault(at.Line, at.Col, child(path, key), "duplicate-key", fmt.Sprintf("%s stands twice, first on line %d", key, before.Line), "keep one")
+			w.fault(at.Line, at.Col, child(path, key), "duplicate-key", fmt.Sprintf("%s stands twice, first on line %d", Cut(key), before.Line), "keep one")
 			continue
 		}
 		first[key] = at

@@ -251,3 +251,10 @@ func seriesName(v float64) string {
 	s := measure.Fixed(v, 2)
 	return strings.TrimSuffix(s, "0")
 }
+
+// OtherSpellings tells m, a material of a range or of a job, which spellings of its keys people try.
+func OtherSpellings(m *source.Fields) {
+	m.Instead("elastic modulus", "modulus", "modulus of elasticity", "young modulus", "youngs modulus", "e")
+	m.Instead("bearing 2.0", "bearing", "bearing strength", "bearing 2")
+	m.Instead("bearing 1.5", "bearing near edge", "bearing near the edge")
+}
