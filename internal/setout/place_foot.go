@@ -23,13 +23,21 @@ type placeFoot struct {
 	edge          float64 // least distance from the station to the outline or a cut-out
 	edgeBy        string
 	rivets        []placeRivet
-	parts         string // what the sizes are of
+	parts         string  // what the sizes are of
+	flange, inset float64 // width of the flange and the seat line's distance from its edge; 0: not known, or a rib
 }
 
 // placeRivet is a rivet's place in the outer panel or the flange and what it keeps from an edge.
 type placeRivet struct {
-	at   plane.Point // X along the rivet line
-	need float64
+	at    plane.Point // X along the rivet line
+	need  float64
+	inner bool // in the flange, whose other edge counts too
+}
+
+// inFlange is what a rivet in the flange keeps from its inner edge: its need, or what a straight flange gives where that is
+// less. A flange that is too narrow everywhere is for the checks to tell, not for the places to flee from.
+func (f placeFoot) inFlange(r placeRivet) float64 {
+	return math.Min(r.need, f.flange-f.inset-math.Abs(r.at.Y))
 }
 
 // half is the radius of the disc that keep-outs stay clear of.
@@ -41,7 +49,7 @@ func placeFootOf(l *job.Limits, plate *stock.Plate, rec *stock.Receptacle, plate
 	if plate != nil {
 		f.length, f.width = plate.Length, plate.Width
 		f.parts = plate.Name
-		f.addRivets(plate.Rivets, plateRivet)
+		f.addRivets(plate.Rivets, plateRivet, false)
 	}
 	if rec != nil {
 		f.length, f.width = math.Max(f.length, rec.Length), math.Max(f.width, rec.Width)
@@ -50,7 +58,7 @@ func placeFootOf(l *job.Limits, plate *stock.Plate, rec *stock.Receptacle, plate
 		}
 		f.parts += rec.Name
 		if rec.Fixing == stock.Riveted {
-			f.addRivets(rec.Rivets, recRivet)
+			f.addRivets(rec.Rivets, recRivet, true)
 		}
 	}
 	f.length = math.Max(f.length, f.width)
@@ -87,7 +95,7 @@ func (f placeFoot) bowed(radius float64) placeFoot {
 	return f
 }
 
-func (f *placeFoot) addRivets(holes []stock.Hole, r *stock.Rivet) {
+func (f *placeFoot) addRivets(holes []stock.Hole, r *stock.Rivet, inner bool) {
 	for _, h := range holes {
 		need := placeEdgeDome * h.Diameter
 		if r != nil {
@@ -96,7 +104,7 @@ func (f *placeFoot) addRivets(holes []stock.Hole, r *stock.Rivet) {
 				need = placeEdgeCountersunk * r.Diameter
 			}
 		}
-		f.rivets = append(f.rivets, placeRivet{h.At, need})
+		f.rivets = append(f.rivets, placeRivet{h.At, need, inner})
 	}
 }
 
@@ -105,11 +113,15 @@ func (f *placeFoot) addRivets(holes []stock.Hole, r *stock.Rivet) {
 func placeFeet(p *Plan, pan *Panel) map[*job.Support]placeFoot {
 	feet := map[*job.Support]placeFoot{}
 	for _, sup := range pan.Job.Supports {
-		if f, ok := pan.feet[sup]; ok {
-			feet[sup] = f
-			continue
+		f, ok := pan.feet[sup]
+		if !ok {
+			f = placeSmallest(p, pan, sup)
 		}
-		feet[sup] = placeSmallest(p, pan, sup)
+		if f.flange, f.inset = 0, 0; sup.Kind == "flange" && sup.Width > 0 {
+			f.flange = sup.Width
+			f.inset, _ = placeInset(sup, f.bowed(placeBow(pan.Job, sup, f)))
+		}
+		feet[sup] = f
 	}
 	return feet
 }
@@ -141,7 +153,7 @@ func placeGrow(f, g placeFoot) (string, bool) {
 	for _, r := range f.rivets {
 		covered := false
 		for _, q := range g.rivets {
-			covered = covered || q.at.Dist(r.at) <= placeSame && q.need >= r.need-placeSame
+			covered = covered || q.at.Dist(r.at) <= placeSame && q.need >= r.need-placeSame && (q.inner || !r.inner)
 		}
 		if !covered {
 			return fmt.Sprintf("%s has other rivets than were allowed for", f.parts), true
@@ -161,7 +173,7 @@ func placeJoinFeet(f, g placeFoot) placeFoot {
 	for _, q := range g.rivets {
 		found := false
 		for i, r := range out.rivets {
-			if q.at.Dist(r.at) <= placeSame {
+			if q.at.Dist(r.at) <= placeSame && q.inner == r.inner {
 				out.rivets[i].need, found = math.Max(r.need, q.need), true
 			}
 		}
@@ -191,6 +203,12 @@ func placeRoom(pan *job.Panel, f placeFoot, at plane.Point, dir float64) (short 
 		worse(r.need-d, func() string {
 			return fmt.Sprintf("a rivet of %s lies %s from an edge or cut-out, needs %s", f.parts, measure.MM(d), measure.MM(r.need))
 		})
+		if r.inner && f.flange > 0 {
+			in := f.flange - d
+			worse(f.inFlange(r)-in, func() string {
+				return fmt.Sprintf("a rivet of %s lies %s from the flange's inner edge, needs %s", f.parts, measure.MM(in), measure.MM(f.inFlange(r)))
+			})
+		}
 	}
 	// The stadium: its middle line keeps half the width. Five places on it find every cut-out that is not much smaller than
 	// a rivet pattern.

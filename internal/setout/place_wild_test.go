@@ -118,3 +118,33 @@ func placeWild(rng *rand.Rand) *job.Job {
 	}
 	return j
 }
+
+// On outlines with reflex corners no rivet in the flange comes nearer to the flange's inner edge than the source asks: there
+// the seat line lies further from the outline than on a straight.
+func TestPlaceReflexCorners(t *testing.T) {
+	shapes := map[string][]plane.Point{
+		"ell": {{X: 0, Y: 0}, {X: 600, Y: 0}, {X: 600, Y: 200}, {X: 250, Y: 200}, {X: 250, Y: 500}, {X: 0, Y: 500}},
+		"tee": {{X: 0, Y: 0}, {X: 700, Y: 0}, {X: 700, Y: 200}, {X: 450, Y: 200}, {X: 450, Y: 600}, {X: 250, Y: 600}, {X: 250, Y: 200}, {X: 0, Y: 200}},
+		"u":   {{X: 0, Y: 0}, {X: 700, Y: 0}, {X: 700, Y: 500}, {X: 500, Y: 500}, {X: 500, Y: 200}, {X: 200, Y: 200}, {X: 200, Y: 500}, {X: 0, Y: 500}},
+	}
+	for _, name := range assumeSorted(shapes) {
+		for _, width := range []float64{36, 40, 50} {
+			outer := plane.Polygon(shapes[name]...)
+			j := placeJob(plane.Region{Outer: outer}, placeByEdges(outer))
+			j.Panels[0].Supports[0].Width = width
+			p := wholePlan(j)
+			pan := p.Panels[0]
+			if len(pan.Faults) > 0 || len(pan.Stations) < len(shapes[name]) {
+				t.Fatalf("%s, %g mm: %d stations, faults %q", name, width, len(pan.Stations), pan.Faults)
+			}
+			for _, st := range pan.Stations {
+				for _, h := range st.Choice.Receptacle.Rivets {
+					d := pan.Job.Outline.Distance(st.At.Add(h.At.Rotate(st.Dir)))
+					if need := placeEdgeCountersunk * st.Choice.ReceptacleRivet.Diameter; d < need-1e-6 || width-d < need-1e-6 {
+						t.Errorf("%s, %g mm: station %s at %v: a rivet lies %g from one edge and %g from the other, needs %g", name, width, st.ID, st.At, d, width-d, need)
+					}
+				}
+			}
+		}
+	}
+}
