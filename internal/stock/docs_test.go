@@ -1,10 +1,13 @@
 package stock
 
 import (
+	"fmt"
 	"os"
 	"regexp"
 	"strings"
 	"testing"
+
+	"panelwright/internal/measure"
 )
 
 // The format's page has an example that reads, and names every key that the sample range and that example use.
@@ -25,6 +28,13 @@ func TestFormatPage(t *testing.T) {
 	}
 	if _, ok := r.ReceptacleByID("box-4.6"); !ok || len(r.Plates[0].RivetIDs) != 2 {
 		t.Errorf("%+v", r)
+	}
+	table := "| what | accepted |\n| --- | --- |\n"
+	for _, s := range SaneLimits() {
+		table += fmt.Sprintf("| %s | at most %s |\n", s.What, measure.Show(s.Most, s.Dim))
+	}
+	if !strings.Contains(page, "\n"+table+"\n") {
+		t.Errorf("the page's table of limits must read\n%s", table)
 	}
 	key := regexp.MustCompile(`(?m)(?:^\s*(?:- )?|[{,] )([a-z][a-z -]*[a-z]|id|at):(?: |$)`)
 	seen := map[string]bool{}

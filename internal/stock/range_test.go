@@ -56,8 +56,8 @@ func TestReadRange(t *testing.T) {
 	if _, ok := r.PlateByID("q"); ok {
 		t.Error("q is known")
 	}
-	inches, faults := ReadRange("shop.yaml", []byte(strings.Replace(tiny, "currency: EUR", "currency: EUR\n  units: inch", 1)))
-	if len(faults) > 0 || inches.Plates[0].Length != 40*inch {
+	inches, faults := ReadRange("shop.yaml", []byte(strings.NewReplacer("currency: EUR", "currency: EUR\n  units: inch", "length: 40", "length: 4").Replace(tiny)))
+	if len(faults) > 0 || inches.Plates[0].Length != 4*inch {
 		t.Errorf("in inches: %v %v", faults, inches)
 	}
 }
@@ -104,6 +104,13 @@ func TestRangeFaults(t *testing.T) {
 		{"area", "length: 40, width: 16, shims", "length: 40, width: 16, foot area: 180, shims", `receptacles[1].foot area: "180"; accepted: an area above 0 with its unit, as 180 mm² or 0.28 in² (rule area)`},
 		{"no receptacle", "family: st, head: raised, drive: hand, plates: [p], reaches", "family: sx, head: raised, drive: hand, plates: [p], reaches", `studs[1].family: "sx", which no receptacle of this range takes (rule no-receptacle)`},
 		{"id of a series", "10.6 ± 0.1]", "10 ± 0.1]", `shop.yaml:15:11: studs[1].id: "s-10.0" stands already at shop.yaml:15:11; accepted: each id once (rule unique-id)`},
+		{"letters that print", "name: Our own parts", `name: "Our \u202eown parts"`, `range.name: a mark of the direction of writing (U+202E) in "Our \u202eown parts"; accepted: Latin, Greek and Cyrillic letters, figures, and usual signs (rule text-characters)`},
+		{"letters of an id", "id: washer", "id: 座金", `shims[1].id: the character '座' (U+5EA7) in "座金"`},
+		{"text length", "name: Our own parts", "name: " + strings.Repeat("our own ", 40), `range.name: 319 characters; accepted: at most 300 (rule text-length); shorten it`},
+		{"sane length", "reaches: [10 ± 0.1, 10.6 ± 0.1]", "reaches: [10 ± 0.1, 10.6 m]", `studs[1].reaches: 10600.0 mm; accepted: at most 500.0 mm (rule out-of-range); check the value and its unit`},
+		{"sane rate", "rate: 80 N/mm", "rate: 80000 N/mm", `receptacles[1].rate: 80000 N/mm; accepted: at most 10000 N/mm (rule out-of-range)`},
+		{"sane limits", "depth: 5 ± 0.1", "depth: 5 ± 4", `receptacles[1].depth: 5.00 mm ± 4.00 mm; accepted: limits of less than half the value (rule spread); check the decimals`},
+		{"other spelling", "rivets:\n", "materials:\n  - { id: ours, name: ours, family: steel, density: 7850 kg/m³, modulus: 210 GPa }\nrivets:\n", `materials[1].modulus: no key "modulus" is known here (rule unknown-key); did you mean "elastic modulus"?`},
 		{"angle", "rivets: [r3]", "rivets: [r3], countersink: 190 deg", `plates[1].countersink: 190.0°; accepted: more than 0 and less than 180°, included (rule angle)`},
 	} {
 		text := strings.Replace(tiny, c.old, c.new, 1)

@@ -112,12 +112,13 @@ func (rr *rangeReader) head(f *source.Fields) {
 	if f.OptEnum("units", "mm", "mm", "inch") == "inch" {
 		rr.p.Units[measure.Length] = "in"
 	}
-	o.ID, o.Name = f.Str("id"), f.Str("name")
+	w := rr.row(f)
+	o.ID, o.Name = w.Str("id"), w.Str("name")
 	o.Sample = f.OptBool("sample", false)
-	o.Currency = f.OptStr("currency", "")
-	o.Notes = f.OptStrs("notes")
+	o.Currency = w.OptStr("currency", "")
+	o.Notes = w.OptStrs("notes")
 	if o.Sample && o.ID != "" && !strings.Contains(o.ID, "sample") {
-		f.Fault("id", "sample-id", fmt.Sprintf("%q in a sample range; accepted: an id that says sample", o.ID), "")
+		f.Fault("id", "sample-id", fmt.Sprintf("%s in a sample range; accepted: an id that says sample", source.Quote(o.ID)), "")
 	}
 	f.Done()
 }
@@ -132,12 +133,12 @@ func (w rangeRow) takeID(id string) {
 		if here := w.Pos("id"); here.Line < at.Line || here.Line == at.Line && here.Col < at.Col { // kinds are not read in file order
 			later, at = first, here
 		}
-		later.Fault("id", "unique-id", fmt.Sprintf("%q stands already at %s; accepted: each id once", id, at), "give it another id")
+		later.Fault("id", "unique-id", fmt.Sprintf("%s stands already at %s; accepted: each id once", source.Quote(id), at), "give it another id")
 		return
 	}
 	w.rr.ids[id] = w
 	if w.rr.out.Sample && !strings.Contains(id, "sample") {
-		w.Fault("id", "sample-id", fmt.Sprintf("%q in a sample range; accepted: an id that says sample", id), "")
+		w.Fault("id", "sample-id", fmt.Sprintf("%s in a sample range; accepted: an id that says sample", source.Quote(id)), "")
 	}
 }
 
@@ -166,7 +167,7 @@ func (w rangeRow) above0(key string, dim measure.Dimension) float64 {
 	if w.Good(key) && v <= 0 {
 		w.Fault(key, "positive", measure.Show(v, dim)+"; accepted: more than 0", "")
 	}
-	return v
+	return w.sane(key, v, dim)
 }
 
 // atLeast0 reads a value that may be missing (0: not known) but not negative.
@@ -175,7 +176,7 @@ func (w rangeRow) atLeast0(key string, dim measure.Dimension) float64 {
 	if w.Good(key) && v < 0 {
 		w.Fault(key, "not-negative", measure.Show(v, dim)+"; accepted: 0 or more", "")
 	}
-	return v
+	return w.sane(key, v, dim)
 }
 
 // toleranced reads a value with or without ± limits.
@@ -195,7 +196,11 @@ func (w rangeRow) limits(key string, q measure.Quantity) Toleranced {
 	if q.Spread == measure.Readings {
 		w.Fault(key, "no-readings", "readings; accepted: one value, or one with ± limits", "write the limits that the supplier states")
 	}
-	return Toleranced{Nom: q.Value, Tol: q.Half}
+	v := w.sane(key, q.Value, q.Dim)
+	if w.Good(key) && q.Half >= v/2 && q.Half < v { // more than all of it has a rule of its own
+		w.Fault(key, "spread", fmt.Sprintf("%s ± %s; accepted: limits of less than half the value", measure.Show(v, q.Dim), measure.Show(q.Half, q.Dim)), "check the decimals")
+	}
+	return Toleranced{Nom: v, Tol: q.Half}
 }
 
 // span reads two values, least and greatest.
@@ -215,6 +220,7 @@ func (w rangeRow) ordered(key string, lo, hi float64, dim measure.Dimension) (fl
 	if lo > hi || lo < 0 {
 		w.Fault(key, "span", fmt.Sprintf("%s to %s; accepted: the least first, 0 or more", measure.Show(lo, dim), measure.Show(hi, dim)), "")
 	}
+	w.sane(key, hi, dim)
 	return lo, hi
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"panelwright/internal/fault"
 	"panelwright/internal/measure"
+	"panelwright/internal/source"
 )
 
 // bandKey is what a band is stated for.
@@ -33,7 +34,7 @@ func (rr *rangeReader) bandRules() {
 			}
 		}
 		if okStud && okRec && !slices.Contains(c.StudFamilies, s.Family) {
-			w.Fault("receptacle", "pair", fmt.Sprintf("%s does not take the studs of %s", b.Receptacle, s.Family), "name the family under its stud families")
+			w.Fault("receptacle", "pair", fmt.Sprintf("%s does not take the studs of %s", source.Cut(b.Receptacle), source.Cut(s.Family)), "name the family under its stud families")
 		}
 		if okRec && b.Shims > 0 && len(c.ShimIDs) == 0 {
 			w.Fault("shims", "pair", fmt.Sprintf("%d, and %s takes no shims", b.Shims, b.Receptacle), "")
@@ -70,7 +71,7 @@ func (rr *rangeReader) usable() {
 	for _, w := range rr.studs {
 		for i := w.from; i < w.to; i++ {
 			if s := &o.Studs[i]; s.Reach.Nom == 0 && !w.Has("reach") && !w.Has("reaches") && !inBand[s.ID] {
-				w.Fault("reach", "geometry-or-bands", fmt.Sprintf("%s has no reach and stands in no band", s.ID), "write reach, or reaches, or bands")
+				w.Fault("reach", "geometry-or-bands", fmt.Sprintf("%s has no reach and stands in no band", source.Cut(s.ID)), "write reach, or reaches, or bands")
 			}
 		}
 		if w.from < w.to {
@@ -80,7 +81,7 @@ func (rr *rangeReader) usable() {
 	for _, w := range rr.receptacles {
 		for i := w.from; i < w.to; i++ {
 			if c := &o.Receptacles[i]; c.Rate.Nom == 0 && !w.Has("rate") && !inBand[c.ID] {
-				w.Fault("rate", "geometry-or-bands", fmt.Sprintf("%s has no depth and rate and stands in no band", c.ID), "write depth and rate, or bands")
+				w.Fault("rate", "geometry-or-bands", fmt.Sprintf("%s has no depth and rate and stands in no band", source.Cut(c.ID)), "write depth and rate, or bands")
 			}
 		}
 	}
@@ -94,7 +95,7 @@ func (rr *rangeReader) takers(w rangeRow, s *Stud) {
 		}
 	}
 	if w.Good("family") {
-		w.Fault("family", "no-receptacle", fmt.Sprintf("%q, which no receptacle of this range takes", s.Family), "name it under a receptacle's stud families")
+		w.Fault("family", "no-receptacle", fmt.Sprintf("%s, which no receptacle of this range takes", source.Quote(s.Family)), "name it under a receptacle's stud families")
 	}
 }
 

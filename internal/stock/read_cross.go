@@ -8,6 +8,7 @@ import (
 
 	"panelwright/internal/fault"
 	"panelwright/internal/measure"
+	"panelwright/internal/source"
 )
 
 // areaUnits are the units that an area may be written in; measure has no dimension for it, since only feet need one.
@@ -34,7 +35,7 @@ func (w rangeRow) squareMM(key string) float64 {
 		}
 		return q.Value * u.factor
 	}
-	w.Fault(key, "area", fmt.Sprintf("%q; accepted: an area above 0 with its unit, as 180 mm² or 0.28 in²", text), "")
+	w.Fault(key, "area", fmt.Sprintf("%s; accepted: an area above 0 with its unit, as 180 mm² or 0.28 in²", source.Quote(text)), "")
 	return 0
 }
 
@@ -122,19 +123,10 @@ func (w rangeRow) known(key, kind string, names []string, have *nameSet) {
 		}
 		hint := ""
 		if w.rr.hints++; w.rr.hints <= hintsMost {
-			hint = fault.Meant(n, near(n, have.list))
+			hint = source.Meant(n, have.list)
 		}
-		w.Fault(key, "unknown-"+strings.ReplaceAll(kind, " ", "-"), fmt.Sprintf("%q; accepted: a %s of this range", n, kind), hint)
+		w.Fault(key, "unknown-"+strings.ReplaceAll(kind, " ", "-"), fmt.Sprintf("%s; accepted: a %s of this range", source.Quote(n), kind), hint)
 	}
-}
-
-// near bounds the list that a hint shows: a long one helps nobody.
-func near(name string, have []string) []string {
-	const most = 12
-	if _, ok := fault.Nearest(name, have); ok || len(have) <= most {
-		return have
-	}
-	return append(slices.Clone(have[:most]), "…")
 }
 
 // nameSet is names in their order, and for looking up.
@@ -178,9 +170,9 @@ func (w rangeRow) knownMaterial(id string) {
 	}
 	hint := ""
 	if w.rr.hints++; w.rr.hints <= hintsMost {
-		hint = fault.Meant(id, have.list)
+		hint = source.Meant(id, have.list)
 	}
-	w.Fault("material", "unknown-material", fmt.Sprintf("%q; accepted: an embedded material or one of this range", id), hint)
+	w.Fault("material", "unknown-material", fmt.Sprintf("%s; accepted: an embedded material or one of this range", source.Quote(id)), hint)
 }
 
 // rivetsFit checks a part's hole pattern against the rivets that it names, and the angle of its seats against theirs.
@@ -192,7 +184,7 @@ func (rr *rangeReader) rivetsFit(w rangeRow, id string, holes []Hole, rivets []s
 		w.Fault("rivets", "missing-key", "rivets is missing beside rivet holes; accepted: the ids of the rivets that fit, best first", "")
 	}
 	if len(holes) == 0 && len(rivets) > 0 {
-		w.Fault("rivets", "rivet-holes", fmt.Sprintf("rivets for %s, which has no rivet holes", id), "write rivet holes, a list, each with at and diameter")
+		w.Fault("rivets", "rivet-holes", fmt.Sprintf("rivets for %s, which has no rivet holes", source.Cut(id)), "write rivet holes, a list, each with at and diameter")
 	}
 	for i, h := range holes {
 		for k := range i {
@@ -208,17 +200,17 @@ func (rr *rangeReader) rivetsFit(w rangeRow, id string, holes []Hole, rivets []s
 		}
 		for i, h := range holes {
 			if h.Diameter > 0 && r.Diameter > 0 && h.Diameter <= r.Diameter {
-				w.Fault("rivet holes", "hole-size", fmt.Sprintf("hole %d of %s, %s, for %s of %s; accepted: a hole larger than the rivet", i+1, id, measure.MM(h.Diameter), r.ID, measure.MM(r.Diameter)), "")
+				w.Fault("rivet holes", "hole-size", fmt.Sprintf("hole %d of %s, %s, for %s of %s; accepted: a hole larger than the rivet", i+1, source.Cut(id), measure.MM(h.Diameter), source.Cut(r.ID), measure.MM(r.Diameter)), "")
 				break
 			}
 		}
 		switch {
 		case angleDeg > 0 && r.Head == "dome" && headOnPart:
-			w.Fault("rivets", "countersink-angle", fmt.Sprintf("%s has a dome head, %s has seats of %s°", r.ID, id, measure.Fixed(angleDeg, 0)), "name countersunk rivets, or leave countersink out")
+			w.Fault("rivets", "countersink-angle", fmt.Sprintf("%s has a dome head, %s has seats of %s°", source.Cut(r.ID), source.Cut(id), measure.Fixed(angleDeg, 0)), "name countersunk rivets, or leave countersink out")
 		case angleDeg > 0 && r.Head == "countersunk" && math.Abs(angleDeg-r.CountersinkDeg) >= 0.5: // stated in whole degrees
-			w.Fault("rivets", "countersink-angle", fmt.Sprintf("%s is countersunk %s°, the seats of %s are %s°; accepted: the same angle", r.ID, measure.Fixed(r.CountersinkDeg, 0), id, measure.Fixed(angleDeg, 0)), "")
+			w.Fault("rivets", "countersink-angle", fmt.Sprintf("%s is countersunk %s°, the seats of %s are %s°; accepted: the same angle", source.Cut(r.ID), measure.Fixed(r.CountersinkDeg, 0), source.Cut(id), measure.Fixed(angleDeg, 0)), "")
 		case angleDeg == 0 && r.Head == "countersunk" && headOnPart:
-			w.Fault("rivets", "countersink-angle", fmt.Sprintf("%s is countersunk, %s has no seats for it", r.ID, id), "write countersink, or name dome rivets")
+			w.Fault("rivets", "countersink-angle", fmt.Sprintf("%s is countersunk, %s has no seats for it", source.Cut(r.ID), source.Cut(id)), "write countersink, or name dome rivets")
 		}
 	}
 }

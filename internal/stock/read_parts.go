@@ -6,6 +6,7 @@ import (
 
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
+	"panelwright/internal/source"
 )
 
 func (rr *rangeReader) material(w rangeRow) {
@@ -15,20 +16,23 @@ func (rr *rangeReader) material(w rangeRow) {
 	}
 	m := Material{ID: w.Str("id"), Name: w.Str("name"), Form: w.OptStr("form", ""), Family: Family(w.Enum("family", names...)),
 		E: w.atLeast0("elastic modulus", measure.Pressure), Nu: w.atLeast0("poisson ratio", measure.Number), Rho: w.above0("density", measure.Density),
-		CTE: w.OptValue("expansion", measure.Expansion, rr.p, 0), Yield: w.atLeast0("yield", measure.Pressure), Ultimate: w.atLeast0("ultimate", measure.Pressure),
+		CTE: w.sane("expansion", w.OptValue("expansion", measure.Expansion, rr.p, 0), measure.Expansion), Yield: w.atLeast0("yield", measure.Pressure), Ultimate: w.atLeast0("ultimate", measure.Pressure),
 		ShearUltimate: w.atLeast0("shear", measure.Pressure), BearingUltimate: w.atLeast0("bearing 2.0", measure.Pressure),
 		BearingUltimate1: w.atLeast0("bearing 1.5", measure.Pressure), Note: w.OptStr("note", ""), Galvanic: -1}
 	if w.Has("anodic index") {
-		m.Galvanic = w.atLeast0("anodic index", measure.Number)
+		if m.Galvanic = w.atLeast0("anodic index", measure.Number); m.Galvanic > 3 {
+			w.Fault("anodic index", "out-of-range", measure.Show(m.Galvanic, measure.Number)+"; accepted: at most 3 V against gold", "check the unit: volts, not millivolts")
+		}
 	}
 	if m.Nu >= 0.5 {
 		w.Fault("poisson ratio", "poisson-ratio", measure.Fixed(m.Nu, 2)+"; accepted: 0 to less than 0.5", "")
 	}
+	OtherSpellings(w.Fields)
 	m.Origin = w.origin()
 	m.GalvanicOrigin = m.Origin
 	w.takeID(m.ID)
 	if _, ok := MaterialByID(m.ID); ok {
-		w.Fault("id", "unique-id", fmt.Sprintf("%q is an embedded material; accepted: each id once", m.ID), "give yours another id")
+		w.Fault("id", "unique-id", fmt.Sprintf("%s is an embedded material; accepted: each id once", source.Quote(m.ID)), "give yours another id")
 	}
 	w.Done()
 	rr.out.Materials = append(rr.out.Materials, m)
@@ -189,7 +193,7 @@ func (rr *rangeReader) stud(w rangeRow) {
 				s.ID, s.Name = base.ID+"-"+seriesName(reach.Nom), fmt.Sprintf("%s, reach %s", base.Name, measure.MM(reach.Nom))
 			}
 			if w.Good(key) && reach.Nom-reach.Tol <= 0 {
-				w.Fault(key, "positive", fmt.Sprintf("reach %s of %s; accepted: more than 0", measure.MM(reach.Nom), s.ID), "")
+				w.Fault(key, "positive", fmt.Sprintf("reach %s of %s; accepted: more than 0", measure.MM(reach.Nom), source.Cut(s.ID)), "")
 			}
 		}
 		w.takeID(s.ID)
