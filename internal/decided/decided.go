@@ -37,10 +37,15 @@ func Plan(j *job.Job) *setout.Plan {
 				st.Dir = 1.5707963267948966 // along the short edges
 			}
 			closing(j, jp, st)
-			st.Load.Outward = 20
 			pan.Stations = append(pan.Stations, st)
 		}
 		p.Panels = append(p.Panels, pan)
+	}
+	setout.Load(p)
+	for _, pan := range p.Panels {
+		for _, st := range pan.Stations {
+			st.Load.Outward = 20 // so that what rests on it stands out
+		}
 	}
 	p.Order = order(p)
 	return p

@@ -11,7 +11,8 @@ import (
 
 // checkPanel looks at what concerns the panel as a whole.
 func checkPanel(j *job.Job, pan *setout.Panel) []setout.Check {
-	out := checkPitches(pan)
+	out := checkWhole(j, pan)
+	out = append(out, checkPitches(pan)...)
 	out = append(out, checkDropOn(pan))
 	gap := checkUnknown("seam-gap", "seam gap under load", fmt.Sprintf("limit %.2f mm; the gap between stations needs a model of the panel: bending, stretch, prying", pan.Job.Limits.SeamGap.Value),
 		"only a model of the panel can say; until then stations no farther apart than common practice", setout.RestsTributaryArea, setout.RestsSeamGap)

@@ -17,6 +17,7 @@ type judgeClaim struct {
 	value   judgeSpan
 	limit   float64
 	least   bool // value must be at least limit
+	never   bool // it does not hold, whatever the numbers say
 }
 
 func judgeMost(v judgeSpan, limit float64) judgeClaim { return judgeClaim{value: v, limit: limit} }
@@ -46,7 +47,7 @@ func (c judgeClaim) verdict() (v setout.Verdict, open bool) {
 		return setout.NotKnown, false
 	case c.yesNo && c.yes:
 		return setout.Holds, false
-	case c.yesNo:
+	case c.yesNo, c.never:
 		return setout.DoesNotHold, false
 	}
 	slack := judgeTol * math.Max(1, math.Abs(c.limit))
@@ -258,7 +259,10 @@ func (j *judge) strengthClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 func (j *judge) panelChecks() {
 	least, most := j.pitches()
 	limits := &j.pan.Job.Limits
-	must := []string{"drop-on", "seam-gap", "one-missing", "natural-frequency", "fan-out"}
+	must := []string{"whole-load-rating", "whole-load-preload", "balance", "drop-on", "seam-gap", "one-missing", "natural-frequency", "fan-out"}
+	if j.bareEdges() {
+		must = append(must, "unsupported-edges")
+	}
 	if j.pan.Job.OpensForward {
 		must = append(must, "second-retention")
 	}
@@ -281,6 +285,12 @@ func (j *judge) panelChecks() {
 				return judgeNot, true
 			}
 			return judgeLeast(judgeAt(100*d.Chance), 100*limits.ChanceMin.Value), true
+		case "whole-load-rating", "whole-load-preload":
+			return j.wholeClaim(k), true
+		case "balance":
+			return j.balanceClaim(), true
+		case "unsupported-edges":
+			return judgeNot, j.bareEdges()
 		case "seam-gap", "one-missing", "natural-frequency", "fan-out", "second-retention":
 			return judgeNot, true
 		}

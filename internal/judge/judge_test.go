@@ -104,6 +104,19 @@ var judgeSpoils = []struct {
 	{"drop-on's clearance", func(p *setout.Plan) { p.Panels[0].DropOn.Clear += 0.1 }},
 	{"drop-on's zone", func(p *setout.Plan) { p.Panels[0].DropOn.Zone = 0.05 }},
 	{"pitch", func(p *setout.Plan) { spoilPanelCheck(p, "pitch-max").Value -= 20 }},
+	{"the whole load", func(p *setout.Plan) { spoilPanelCheck(p, "whole-load-rating").Value += 5 }},
+	{"all ratings together", func(p *setout.Plan) { spoilPanelCheck(p, "whole-load-rating").Limit *= 1.01 }},
+	{"all preloads together", func(p *setout.Plan) { spoilPanelCheck(p, "whole-load-preload").Limit -= 1 }},
+	{"how far the load's middle lies inside", func(p *setout.Plan) { spoilPanelCheck(p, "balance").Value += 0.1 }},
+	{"an edge that nothing carries", func(p *setout.Plan) {
+		s := p.Panels[0].Job.Supports[0]
+		s.Edges = s.Edges[1:]
+	}},
+	{"a station gone from a panel that then swings", func(p *setout.Plan) { p.Panels[0].Stations = p.Panels[0].Stations[:3] }},
+	{"a mass that the plan forgot", func(p *setout.Plan) {
+		p.Job.Conditions.AccelVertical.Value = 30_000
+		p.Panels[0].Job.Loads.Masses = []job.LumpedMass{{Mass: 1, At: plane.Point{X: 5, Y: 5}}}
+	}},
 	{"a panel's check left out", func(p *setout.Plan) { p.Panels[0].Checks = p.Panels[0].Checks[1:] }},
 	{"one stud fewer ordered", func(p *setout.Plan) { p.Order[0].Need--; p.Order[0].Buy-- }},
 	{"spares not bought", func(p *setout.Plan) { p.Order[0].Spare++ }},

@@ -82,4 +82,20 @@ var Variants = []Variant{
 		j.Range.Plates[0].BearingDiameter = 0
 		j.Panels[0].Supports[0].Room, j.Panels[0].Supports[0].Upstand = 0, 0
 	}},
+	{"more load than all stations can hold", func(j *job.Job) {
+		set := func(v float64) job.Setting { return job.Setting{Value: v} }
+		c := &j.Conditions
+		c.TopSpeed, c.AirDensity, c.AccelVertical = set(300_000), set(1.225e-12), set(30_000)
+		j.Panels[0].Loads = job.Loads{CpOutside: -1, CpInside: 0.3, Masses: []job.LumpedMass{{Name: "lamp", Mass: 1e-3, At: plane.Point{X: 600, Y: 100}}}}
+		j.Panels[0].Supports[0].Seal = &job.SealStrip{PushPerLength: 0.3}
+	}},
+	{"air that presses the panel on, and a mass that pulls beside the stations", func(j *job.Job) {
+		j.Conditions.AccelForward = job.Setting{Value: 10_000}
+		j.Panels[0].Loads = job.Loads{HasPressure: true, Pressure: -1e-4, Masses: []job.LumpedMass{{Name: "filler", Mass: 0.02, At: plane.Point{X: 5, Y: 5}}}}
+	}},
+	{"stations in one line", func(j *job.Job) {
+		s := &j.Panels[0].Stations
+		s.Given = s.Given[:3]
+		j.Panels[0].Supports[0].Edges = []string{"bottom"}
+	}},
 }
