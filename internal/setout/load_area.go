@@ -1,6 +1,9 @@
 package setout
 
-import "panelwright/internal/plane"
+import (
+	"panelwright/internal/job"
+	"panelwright/internal/plane"
+)
 
 // loadFlat is how far (mm) the straight pieces that stand for arcs may stay off them while areas are shared out.
 const loadFlat = 0.01
@@ -84,7 +87,9 @@ func loadArea(loop []plane.Point) float64 {
 	return a / 2
 }
 
-// loadSealPush returns for each station the push (N) of the seal on the length of seat line that is nearest to it.
+// loadSealPush returns for each station the push (N) of the seal on the length of seat line that is nearest to it. A support's
+// seal pushes on the stations of that support alone; where it has none, its push goes to the nearest of all, for it must be
+// held by something.
 func loadSealPush(pan *Panel) []float64 {
 	out := make([]float64, len(pan.Stations))
 	for _, line := range pan.SeatLines {
@@ -94,9 +99,10 @@ func loadSealPush(pan *Panel) []float64 {
 		pts := line.Path.Flatten(loadFlat)
 		straight := 0.0
 		lengths := make([]float64, len(out))
+		on := loadStanding(pan, line.Support)
 		for k := 1; k < len(pts); k++ {
 			straight += pts[k-1].Dist(pts[k])
-			loadLengths(pan, pts[k-1], pts[k], lengths)
+			loadLengths(pan, on, pts[k-1], pts[k], lengths)
 		}
 		if straight == 0 {
 			continue
@@ -108,13 +114,29 @@ func loadSealPush(pan *Panel) []float64 {
 	return out
 }
 
-// loadLengths adds to each station the length of the straight from a to b that is nearer to it than to any other; of
-// stations at one place the first takes it.
-func loadLengths(pan *Panel, a, b plane.Point, lengths []float64) {
-	total := a.Dist(b)
+// loadStanding returns the numbers of the stations that stand on a support, or of all when none does.
+func loadStanding(pan *Panel, sup *job.Support) []int {
+	var on, all []int
 	for i, st := range pan.Stations {
+		if all = append(all, i); st.Support == sup {
+			on = append(on, i)
+		}
+	}
+	if len(on) == 0 {
+		return all
+	}
+	return on
+}
+
+// loadLengths adds to each of the stations on the length of the straight from a to b that is nearer to it than to any other of
+// them; of stations at one place the first takes it.
+func loadLengths(pan *Panel, on []int, a, b plane.Point, lengths []float64) {
+	total := a.Dist(b)
+	for _, i := range on {
+		st := pan.Stations[i]
 		lo, hi := 0.0, 1.0
-		for k, other := range pan.Stations {
+		for _, k := range on {
+			other := pan.Stations[k]
 			if other.At == st.At {
 				if k < i {
 					lo, hi = 1, 0

@@ -66,6 +66,21 @@ func TestLoadSharesAddUp(t *testing.T) {
 			for _, l := range pan.SeatLines {
 				length += l.Path.Length()
 			}
+			for i, st := range pan.Stations { // the even ones stand on the flange, the others on a rib without a seal
+				if st.Support = pan.Job.Supports[0]; i%2 == 1 {
+					st.Support = &job.Support{Name: "rib", Kind: "rib"}
+				}
+			}
+			shared := 0.0
+			for i, f := range loadSealPush(pan) {
+				shared += f
+				if i%2 == 1 && f != 0 {
+					t.Errorf("%s, try %d: station %d on the rib holds %g of the flange's seal", name, try, i+1, f)
+				}
+			}
+			if math.Abs(shared-push) > 1e-9*push {
+				t.Errorf("%s, try %d: the flange's stations hold %g of a push of %g", name, try, shared, push)
+			}
 			if want := 0.35 * length; math.Abs(push-want) > 1e-9*want {
 				t.Errorf("%s, try %d: the seal pushes %g, want %g", name, try, push, want)
 			}

@@ -60,7 +60,7 @@ func Pick(p *Plan) {
 	for _, o := range all {
 		o.pan.pickFaults = append(o.pan.pickFaults, pickFaults(p, o.group, o.trials, o.chosen)...)
 		if o.chosen != nil {
-			o.pan.Choices = append(o.pan.Choices, pickSettle(p, o.group, o.trials, o.live, o.chosen, o.pan.refused[o.group.name]))
+			o.pan.Choices = append(o.pan.Choices, pickSettle(p, o.pan, o.group, o.trials, o.live, o.chosen, o.pan.refused[o.group.name]))
 		}
 	}
 	for _, pan := range p.Panels {
@@ -118,10 +118,10 @@ func pickChoose(g *pickGroup, trials []*pickTrial, used map[string]bool) *pickTr
 }
 
 // pickSettle makes the chosen trial a Choice and gives it to the group's stations.
-func pickSettle(p *Plan, g *pickGroup, trials, live []*pickTrial, t *pickTrial, refused *pickRefusals) *Choice {
+func pickSettle(p *Plan, pan *Panel, g *pickGroup, trials, live []*pickTrial, t *pickTrial, refused *pickRefusals) *Choice {
 	c := &Choice{Panel: g.pan.ID, Group: g.name, Stud: t.stud, Plate: t.plate, Receptacle: t.rec, Shim: t.shim,
 		PlateRivet: t.plateRivet, ReceptacleRivet: t.recRivet, Chance: t.chance, ChanceKnown: t.known, WorstChance: t.worst, trial: t, trials: trials}
-	c.Reason = pickReason(g, trials, live, t) + refused.keptReason(t)
+	c.Reason = pickReason(g, trials, live, t) + refused.keptReason(t) + pan.countNote
 	c.Close, c.Rejected = pickRunners(g, trials, live, t, refused)
 	for i, class := range pickClasses(g) {
 		for _, k := range class.stations {
@@ -129,8 +129,9 @@ func pickSettle(p *Plan, g *pickGroup, trials, live []*pickTrial, t *pickTrial, 
 			close := &t.closes[i]
 			st.Stack = StackOf(g.pan, st, t.plate.Face, t.rec.Mount)
 			st.Choice, st.Shims = c, t.shims[i]
+			ifLoose, ifTight := pickCure(p.Job, t, i)
 			st.Close = Closing{Result: close.Result, Chance: close.chance, Loose: close.loose, Tight: close.tight, Known: close.known,
-				Spread: close.spread(), Cure: pickCure(p.Job, g, t, i)}
+				Spread: close.spread(), IfLoose: ifLoose, IfTight: ifTight, Cure: "if loose: " + ifLoose + "; if tight: " + ifTight}
 		}
 	}
 	return c

@@ -12,46 +12,40 @@ import (
 	"panelwright/internal/stock"
 )
 
-// pickCure says what a fitter does at stations of class i when the trial fit finds them too loose or too tight, the quick
-// cures first.
-func pickCure(j *job.Job, g *pickGroup, t *pickTrial, i int) string {
+// pickCure says what a fitter does at stations of class i when the trial fit finds them too loose or too tight: what can be
+// done with this mounting and these parts, and nothing else.
+func pickCure(j *job.Job, t *pickTrial, i int) (ifLoose, ifTight string) {
 	loose, tight := pickStudCures(j.Range, t)
-	shims := t.shims[i]
+	shims, when := t.shims[i], ""
+	if t.rec.Fixing == stock.Welded {
+		when = ", before it is welded"
+	}
 	if s, step := pickAnyShim(j.Range, t); s != nil {
-		room := int(math.Floor(t.rec.ShimStackMax/s.Thickness.Nom+1e-9)) - shims
-		add, take := "", ""
-		if room > 0 {
-			add = fmt.Sprintf("a shim %s under the receptacle (%s each, %d more at most)", s.ID, measure.MM(math.Abs(step)), room)
+		each := measure.MM(s.Thickness.Nom)
+		var add, take []string
+		if room := int(math.Floor(t.rec.ShimStackMax/s.Thickness.Nom+1e-9)) - shims; room > 0 {
+			add = []string{fmt.Sprintf("put a shim %s under the receptacle%s (%s each, room for %d more)", s.ID, when, each, room)}
 		}
 		if shims > 0 {
-			take = fmt.Sprintf("take out a shim (%s each, %d in)", measure.MM(math.Abs(step)), shims)
+			take = []string{fmt.Sprintf("take a shim out from under the receptacle%s (%s each, %d fitted)", when, each, shims)}
 		}
 		if step > 0 {
-			loose, tight = append(loose, add), append(tight, take)
-			if take == "" {
-				tight = append(tight, "shims cannot cure it here: they tighten")
-			}
+			loose, tight = append(loose, add...), append(tight, take...)
 		} else {
-			tight, loose = append(tight, add), append(loose, take)
-			if take == "" {
-				loose = append(loose, "shims cannot cure it here: they loosen")
-			}
+			loose, tight = append(loose, take...), append(tight, add...)
 		}
-	} else if grip.ShimEffect(t.rec.Mount) == 0 {
-		loose = append(loose, "shims change nothing here, the panel rests on the receptacle")
 	}
 	if t.rec.ResetMax > 0 {
 		loose = append(loose, fmt.Sprintf("re-set the wire away from the head, once, by %s at most", measure.MM(t.rec.ResetMax)))
 		tight = append(tight, fmt.Sprintf("re-set the wire towards the head, once, by %s at most", measure.MM(t.rec.ResetMax)))
 	}
 	say := func(list []string) string {
-		list = slices.DeleteFunc(list, func(s string) bool { return s == "" })
 		if len(list) == 0 {
-			return "the range has no part for it; measure the stack and correct that"
+			return "the range has no part for it: measure the stack at this station, give it in the job, and plan again"
 		}
 		return strings.Join(list, ", or ")
 	}
-	return "if loose: " + say(loose) + "; if tight: " + say(tight)
+	return say(loose), say(tight)
 }
 
 // pickStudCures names the next shorter and the next longer stud that goes with the same plate and receptacle.
@@ -71,10 +65,10 @@ func pickStudCures(r *stock.Range, t *pickTrial) (loose, tight []string) {
 		}
 	}
 	if shorter != nil {
-		loose = []string{fmt.Sprintf("stud %s (%s shorter)", shorter.ID, measure.MM(t.stud.Reach.Nom-shorter.Reach.Nom))}
+		loose = []string{fmt.Sprintf("fit stud %s (%s shorter)", shorter.ID, measure.MM(t.stud.Reach.Nom-shorter.Reach.Nom))}
 	}
 	if longer != nil {
-		tight = []string{fmt.Sprintf("stud %s (%s longer)", longer.ID, measure.MM(longer.Reach.Nom-t.stud.Reach.Nom))}
+		tight = []string{fmt.Sprintf("fit stud %s (%s longer)", longer.ID, measure.MM(longer.Reach.Nom-t.stud.Reach.Nom))}
 	}
 	return loose, tight
 }

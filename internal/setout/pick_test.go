@@ -358,22 +358,32 @@ func TestPickFewParts(t *testing.T) {
 	}
 }
 
-// The cure never tells a fitter to shim a tight station with the receptacle behind, nor a loose one on the front.
+// The cure tells the way that the mounting works, and only what can be done: nobody shims a tight station with the receptacle
+// behind, nor a loose one on the front, nor one on whose receptacle the panel rests; and nothing reads as inches.
 func TestPickCure(t *testing.T) {
-	j := pickJob()
-	p := pickPlan(j)
-	for _, st := range p.Panels[0].Stations {
-		loose, tight, ok := strings.Cut(st.Close.Cure, "; if tight: ")
-		if !ok || strings.Contains(tight, "a shim") && !strings.Contains(tight, "take out") || !strings.Contains(loose, "a shim sample-shim") && st.Shims == 0 {
-			t.Errorf("behind: %q", st.Close.Cure)
-		}
-	}
-	j.Panels[0].Supports[0].Mount = stock.FrontBesideSeat
-	j.Panels[0].Limits.ChanceMin.Value = 0.1
-	p = pickPlan(j)
-	for _, st := range p.Panels[0].Stations {
-		if loose, _, _ := strings.Cut(st.Close.Cure, "; if tight: "); strings.Contains(loose, "a shim") && !strings.Contains(loose, "take out") {
-			t.Errorf("front: %q", st.Close.Cure)
+	put, take := "put a shim sample-shim", "take a shim out"
+	for _, m := range []stock.Mount{stock.Behind, stock.FrontBesideSeat, stock.FrontUnderPanel} {
+		for _, weld := range []bool{false, true} {
+			j := pickJob()
+			j.Panels[0].Supports[0].Mount, j.Panels[0].Supports[0].Weld = m, weld
+			j.Panels[0].Limits.ChanceMin.Value = 0.1
+			for _, st := range pickPlan(j).Panels[0].Stations {
+				if st.Choice == nil {
+					continue
+				}
+				loose, tight, ok := strings.Cut(strings.TrimPrefix(st.Close.Cure, "if loose: "), "; if tight: ")
+				adds, takes := loose, tight
+				if m == stock.FrontBesideSeat {
+					adds, takes = tight, loose
+				}
+				bad := !ok || strings.Contains(takes, put) || strings.Contains(adds, take) || st.Shims == 0 && strings.Contains(takes, take)
+				bad = bad || m == stock.FrontUnderPanel && strings.Contains(st.Close.Cure, "shim")
+				bad = bad || m == stock.Behind && !weld && st.Shims == 0 && !strings.Contains(adds, put)
+				bad = bad || strings.Contains(st.Close.Cure, " in)") || strings.Contains(st.Close.Cure, "cannot") || weld && strings.Contains(st.Close.Cure, "rivet")
+				if bad {
+					t.Errorf("%s, welded %v, %d shims: %q", m, weld, st.Shims, st.Close.Cure)
+				}
+			}
 		}
 	}
 }

@@ -34,7 +34,7 @@ func NewPlan(j *job.Job) *Plan {
 // numbered along the seat lines, from the first edge's first corner, ribs last, without stacks and choices.
 func Place(p *Plan) {
 	for _, pan := range p.Panels {
-		pan.Stations, pan.Choices, pan.placeFaults = nil, nil, nil
+		pan.Stations, pan.Choices, pan.placeFaults, pan.countNote = nil, nil, nil, ""
 		pan.placedFor = placeFeet(p, pan)
 		runs, faults, notes := placeLines(pan, pan.placedFor)
 		pan.placeFaults = append(pan.placeFaults, faults...)
@@ -48,8 +48,9 @@ func Place(p *Plan) {
 		for _, n := range append(notes, b.notes...) {
 			p.note(n)
 		}
-		pan.placeFaults = placeUnique(append(pan.placeFaults, b.faults...))
 		b.number()
+		b.counted()
+		pan.placeFaults = placeUnique(append(pan.placeFaults, b.faults...))
 		pan.setFaults()
 	}
 }

@@ -46,6 +46,23 @@ func (b *placeBoard) distribute(spans []placeSpan) {
 	}
 }
 
+// counted says that another number of stations stands than was asked for: at the fault that tells why, or as one of its own.
+func (b *placeBoard) counted() {
+	want, have := b.pan.Job.Stations.Count, len(b.pan.Stations)
+	if b.pan.Job.Stations.Mode != "count" || want == have {
+		return
+	}
+	asked := fmt.Sprintf("%d stations are asked for", want)
+	b.pan.countNote = fmt.Sprintf("; %s, but %d stand, see the faults", asked, have)
+	for i, f := range b.faults {
+		if strings.HasPrefix(f, asked) {
+			b.faults[i] = fmt.Sprintf("%s; set out are %d instead", f, have)
+			return
+		}
+	}
+	b.faults = append(b.faults, fmt.Sprintf("%s, but only %d have room", asked, have))
+}
+
 // most is how many stations fit between the ends of a span at the least pitch.
 func (b *placeBoard) most(s placeSpan) int {
 	if b.pitchMin <= 0 {

@@ -38,9 +38,35 @@ func (b *placeBoard) layOut() {
 func (b *placeBoard) anchorsAndSpans() []placeSpan {
 	var spans []placeSpan
 	for i := range b.runs {
+		if name := b.covered(i); name != "" {
+			line := b.runs[i].lines[0].Support.Name
+			b.faults = append(b.faults, fmt.Sprintf("keep-out %s covers the whole seat line of %s: no station can stand there; make the keep-out smaller, or support the panel elsewhere", name, line))
+			continue
+		}
 		spans = append(spans, b.anchorRun(i)...)
 	}
 	return spans
+}
+
+// covered names the keep-out that covers all of run i, "" when none does.
+func (b *placeBoard) covered(i int) string {
+	r := &b.runs[i]
+	return b.covering(i, 0, r.length)
+}
+
+// covering names the keep-out inside which the run lies all the way from lo to hi, "" when there is none.
+func (b *placeBoard) covering(i int, lo, hi float64) string {
+	r, n := &b.runs[i], max(1, int(math.Ceil((hi-lo)/placeStep)))
+	for _, k := range b.pan.Job.KeepOuts {
+		all := true
+		for step := 0; step <= n && all; step++ {
+			all = k.Region.Contains(r.point(lo+(hi-lo)*float64(step)/float64(n))) != plane.Outside
+		}
+		if all {
+			return k.Name
+		}
+	}
+	return ""
 }
 
 // anchorRun places the corners and ends of run i and returns the spans between them.
@@ -122,6 +148,11 @@ func (b *placeBoard) anchorSpot(i int, a placeAnchor, bends []placeStretch) (pla
 	what := "a rib"
 	if r.support(a.s) != nil {
 		what = r.support(a.s).Name
+	}
+	if name := b.covering(i, a.lo, a.hi); name != "" {
+		b.faults = append(b.faults, fmt.Sprintf("no room for a station at %s of %s near (%s, %s): keep-out %s covers the line there for %s; make the keep-out smaller, or give the stations",
+			a.what, what, measure.MM(at.X), measure.MM(at.Y), name, measure.MM(a.hi-a.lo)))
+		return spot, false
 	}
 	b.faults = append(b.faults, fmt.Sprintf("no room for a station at %s of %s near (%s, %s): %s; %s more would do",
 		a.what, what, measure.MM(at.X), measure.MM(at.Y), why, measure.MM(short)))
@@ -338,7 +369,7 @@ func placeXY(p plane.Point) string { return measure.MM(p.X) + ", " + measure.MM(
 // ribsAgain places the ribs' stations: their ends were only held free for the count, now they keep clear of the flanges'.
 func (b *placeBoard) ribsAgain(spans []placeSpan, asked bool) {
 	for i := range b.runs {
-		if !b.runs[i].rib {
+		if !b.runs[i].rib || b.covered(i) != "" {
 			continue
 		}
 		count, hadSpan := 0, false

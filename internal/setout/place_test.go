@@ -440,6 +440,32 @@ func placeBest(n int, w []float64, lo, hi []int) float64 {
 	return best
 }
 
+// Another number of stations than was asked for is a fault that says both, and the choice says it too.
+func TestPlaceCountNotMet(t *testing.T) {
+	for _, count := range []int{2, 400} {
+		j := pickJob()
+		j.Panels[0].Stations = job.StationsSpec{Mode: "count", Count: count}
+		pan := pickPlan(j).Panels[0]
+		said := fmt.Sprintf("%d stations are asked for", count)
+		if n := len(pan.Stations); len(pan.Faults) == 0 || !strings.HasPrefix(pan.Faults[0], said) || !strings.HasSuffix(pan.Faults[0], fmt.Sprintf("set out are %d instead", n)) {
+			t.Errorf("%d stations, faults %q", n, pan.Faults)
+		}
+		if r := pan.Choices[0].Reason; !strings.Contains(r, said) {
+			t.Errorf("reason %q", r)
+		}
+	}
+}
+
+// A keep-out over a whole seat line is named as that, not as some room that is missing.
+func TestPlaceKeepOutCovers(t *testing.T) {
+	j := placeJob(plane.Region{Outer: plane.Rectangle(1200, 800)}, []float64{1200, 2000, 3200, 4000})
+	j.Panels[0].KeepOuts = []job.KeepOut{{Name: "tank", Region: plane.Rectangle(1200, 800)}}
+	pan := placeRun1(j)
+	if len(pan.Faults) != 1 || !strings.Contains(pan.Faults[0], "keep-out tank covers the whole seat line of flange") || len(pan.Stations) != 0 {
+		t.Errorf("%d stations, faults %q", len(pan.Stations), pan.Faults)
+	}
+}
+
 // Given stations stay, and one beside every support is named.
 func TestPlaceGiven(t *testing.T) {
 	j := placeJob(plane.Region{Outer: plane.Rectangle(1200, 800)}, []float64{1200, 2000, 3200, 4000})

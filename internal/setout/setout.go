@@ -54,6 +54,7 @@ type Panel struct {
 
 	feet, placedFor         map[*job.Support]placeFoot // room of the chosen parts; room that the stations were placed for
 	placeFaults, pickFaults []string
+	countNote               string                   // that another number of stations stands than was asked for
 	refused                 map[string]*pickRefusals // by group: what checks sent back
 }
 
@@ -137,6 +138,7 @@ type Closing struct {
 	Known                bool
 	Spread               spread.Sum // of δ, with the spreads of its stack and parts; empty when the chance is not known
 	Cure                 string     // which way: what a fitter would do if loose, if tight
+	IfLoose, IfTight     string     // the two halves of Cure
 }
 
 // StationLoad is the tributary-area estimate. It can be low by half and knows no prying.
