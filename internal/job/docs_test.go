@@ -150,23 +150,52 @@ func TestFormats(t *testing.T) {
 	}
 }
 
-// Each whole example in the document, a YAML block that begins with job:, reads without faults.
+// Every YAML block in the document reads without faults: a whole job, which begins with job:, or outlines, each of which
+// stands in for that of the shortest job.
 func TestFormatsExamples(t *testing.T) {
 	text, err := os.ReadFile(formatsFile)
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := 0
+	const lid = `job: { name: lid (sample), units: mm, drills: any size }
+panels:
+  - name: Lid
+    outer: { material: grp_csm30, thickness: 2.5 mm }
+    inner: { material: al5754h22, thickness: 1.5 mm }
+    supports: [ { rib: [ [ 200, 100 ], [ 400, 100 ] ], width: 36 } ]
+`
+	jobs, outlines := 0, 0
 	for _, m := range regexp.MustCompile("(?s)```yaml\n(.*?)```").FindAllStringSubmatch(string(text), -1) {
-		if !strings.HasPrefix(m[1], "job:") {
-			continue
+		var read []string
+		switch {
+		case strings.HasPrefix(m[1], "job:"):
+			jobs++
+			read = []string{m[1]}
+		case strings.HasPrefix(m[1], "outline:"):
+			for _, o := range strings.Split("\n"+m[1], "\noutline:")[1:] {
+				outlines++
+				read = append(read, lid+"    outline:"+strings.ReplaceAll(strings.TrimRight(o, "\n"), "\n", "\n    ")+"\n")
+			}
+		default:
+			t.Errorf("a block that no test reads:\n%s", m[1])
 		}
-		n++
-		if _, faults := Read("formats.md", []byte(m[1]), noFiles); len(faults) > 0 {
-			t.Errorf("%v", faults)
+		for _, r := range read {
+			if _, faults := Read("formats.md", []byte(r), noFiles); len(faults) > 0 {
+				t.Errorf("%v\n%s", faults, r)
+			}
 		}
 	}
-	if n == 0 {
-		t.Error("no example of a whole job")
+	if jobs == 0 || outlines < 4 {
+		t.Errorf("%d jobs and %d outlines read", jobs, outlines)
+	}
+}
+
+// The days of the calendar, and what is none.
+func TestCalendar(t *testing.T) {
+	for s, want := range map[string]bool{"2026-05-04": true, "2028-02-29": true, "2000-02-29": true, "2026-02-29": false, "1900-02-29": false, "2026-13-01": false,
+		"2026-00-01": false, "2026-04-31": false, "2026-4-3": false, "3 May": false, "0000-01-01": false, "2026/05/04": false, "-026-05-04": false} {
+		if calendar(s) != want {
+			t.Errorf("%s: %v", s, !want)
+		}
 	}
 }

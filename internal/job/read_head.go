@@ -37,11 +37,35 @@ func (rd *reader) head(f *source.Fields) {
 	rd.ownMaterials(f)
 	j.Name = rd.text(f, "name")
 	j.Sample = f.OptBool("sample", false)
-	j.Date = rd.optText(f, "date", "")
+	if j.Date = rd.optText(f, "date", ""); j.Date != "" && !calendar(j.Date) {
+		f.Fault("date", RuleDate, source.Quote(j.Date)+"; accepted: a day as 2031-05-17", "write year, month and day with figures")
+	}
 	j.Paper = f.OptEnum("paper", "A4", Papers...)
 	rd.drills(f)
 	j.Notes = rd.notes(f, "notes")
 	f.Done()
+}
+
+// calendar says whether s is a day of the calendar, as 2031-05-17 (ISO 8601): the files of the pack carry it.
+func calendar(s string) bool {
+	if len(s) != 10 || s[4] != '-' || s[7] != '-' || strings.Trim(s[:4]+s[5:7]+s[8:], "0123456789") != "" {
+		return false
+	}
+	number := func(s string) (n int) {
+		for _, c := range s {
+			n = 10*n + int(c-'0')
+		}
+		return n
+	}
+	y, m, d := number(s[:4]), number(s[5:7]), number(s[8:])
+	if y < 1 || m < 1 || m > 12 {
+		return false
+	}
+	last := [...]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[m-1]
+	if m == 2 && y%4 == 0 && (y%100 != 0 || y%400 == 0) {
+		last = 29
+	}
+	return d >= 1 && d <= last
 }
 
 // units reads units: mm, units: inch, or a unit for each dimension.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/internal/fault"
 	"panelwright/internal/measure"
@@ -96,8 +97,25 @@ func (rd *reader) material(m *source.Fields) *stock.Material {
 		known = append(known, k)
 	}
 	slices.Sort(known)
-	m.Fault("material", RuleUnknownMaterial, fmt.Sprintf("no material %s is known; accepted: an id of the tables, of the range or of job.materials, or none", source.Quote(id)), source.Meant(id, known))
+	m.Fault("material", RuleUnknownMaterial, fmt.Sprintf("no material %s is known; accepted: an id of the tables, of the range or of job.materials, or none", source.Quote(id)), rd.materialMeant(id, known))
 	return nil
+}
+
+// materialMeant is the hint for an unknown material: a like id, else the ids whose family or name has the word.
+func (rd *reader) materialMeant(id string, known []string) string {
+	if _, ok := fault.Nearest(id, known); ok {
+		return source.Meant(id, known)
+	}
+	var like []string
+	for _, k := range known {
+		if m := rd.job.Materials[k]; m != nil && (string(m.Family) == strings.ToLower(id) || strings.Contains(strings.ToLower(m.Name), strings.ToLower(id))) {
+			like = append(like, k)
+		}
+	}
+	if len(like) == 0 {
+		like = known
+	}
+	return source.Meant(id, like)
 }
 
 // thickness turns a quantity into a thickness with its spread. A measured stack's readings were taken again and again at one

@@ -7,6 +7,7 @@ const (
 	RuleOutOfRange       = "out-of-range"      // a value that no vehicle has
 	RuleSpread           = "spread"            // limits or readings that leave half the thickness open
 	RuleTextLength       = "text-length"       // a name or note too long to print
+	RuleDate             = "date"              // a date that is none of the calendar
 	RuleTooMany          = "too-many"          // over a bound of panels, points, stations, …
 	RuleDuplicateName    = "duplicate-name"    // names that must differ
 	RuleUnknownMaterial  = "unknown-material"  // no material of that id
@@ -53,7 +54,7 @@ const (
 // Rules lists every rule above.
 func Rules() []string {
 	return []string{
-		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
+		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleDate, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
 		RuleSealStiffness, RuleDrillRepeated, RuleRangeFile, RuleTemperatureOrder, RulePitchOrder,
 		RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated, RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount,
 		RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets, RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole,
