@@ -233,3 +233,31 @@ func BenchmarkReadSample(b *testing.B) {
 		}
 	}
 }
+
+// Whatever stands in place of a value, a message repeats at most 40 characters of it.
+func TestRangeMessagesCut(t *testing.T) {
+	long := strings.Repeat("zq", 140)
+	lines, seen := strings.Split(tiny, "\n"), 0
+	for i, line := range lines {
+		for at := range line {
+			if !strings.HasPrefix(line[at:], ": ") {
+				continue
+			}
+			for _, bad := range []string{long, "[" + long + "]", `"7 ` + long + `"`} {
+				end := at + 2 + strings.IndexAny(line[at+2:]+",", ",]}")
+				lines[i] = line[:at+2] + bad + line[end:]
+				_, faults := ReadRange("shop.yaml", []byte(strings.Join(lines, "\n")))
+				for _, f := range faults {
+					seen++
+					if strings.Contains(f.Error(), long[:80]) {
+						t.Fatalf("line %d: %.400s", i+1, f.Error())
+					}
+				}
+			}
+		}
+		lines[i] = line
+	}
+	if seen < 150 {
+		t.Errorf("only %d messages", seen)
+	}
+}
