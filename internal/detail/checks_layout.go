@@ -79,7 +79,9 @@ func checkHoles(s *checkSite) []setout.Check {
 		if h.Station != s.st.ID {
 			continue
 		}
-		n++
+		if !h.Operation && !h.Cut {
+			n++
+		}
 		if h.NoDrill != "" && missing == "" {
 			missing = fmt.Sprintf("%s, %s: %s", h.Layer, h.Purpose, h.NoDrill)
 		}
@@ -118,22 +120,37 @@ func checkHoles(s *checkSite) []setout.Check {
 
 // checkRoom looks at the room behind, outside and beside the station.
 func checkRoom(s *checkSite) []setout.Check {
-	return []setout.Check{s.roomBehind(), s.headHeight(), s.roomBeside(), s.plateRoom(), s.footRoom()}
+	out := []setout.Check{s.roomBehind(), s.headHeight(), s.roomBeside(), s.plateRoom(), s.footRoom()}
+	if rc := s.c.Receptacle; rc.Mount != stock.Behind && rc.CentreHole.Nom <= 0 {
+		_, need := s.behind()
+		out = append(out, checkUnknown("body-room", "room beside the support for body and stud", fmt.Sprintf("%s states no hole for its body, and no tube is drilled: body and stud reach %.1f mm past the mounting face", rc.ID, need),
+			fmt.Sprintf("they must pass beside the tube: set the station so, %.1f mm wide at least, or state the centre hole of %s for a sheet", rc.Width, rc.ID)))
+	}
+	return out
+}
+
+// behind is how far the stud's end reaches past the mounting face, and how far the farthest of stud and receptacle does.
+func (s *checkSite) behind() (end, need float64) {
+	rc := s.c.Receptacle
+	end = s.st.Close.R + s.c.Stud.EndBeyondWire - s.st.Stack.Nom
+	body := rc.Height
+	switch rc.Mount {
+	case stock.Behind:
+		body += s.shims()
+	case stock.FrontBesideSeat:
+		body -= s.shims()
+	}
+	return end, math.Max(end, body)
 }
 
 // roomBehind is what the receptacle and the stud's end need behind the mounting face.
 func (s *checkSite) roomBehind() setout.Check {
-	rc, st := s.c.Receptacle, s.st
-	end := st.Close.R + s.c.Stud.EndBeyondWire - st.Stack.Nom
-	need := end
-	if rc.Mount == stock.Behind {
-		need = math.Max(end, rc.Height+s.shims())
-	}
+	end, need := s.behind()
 	room := 0.0
-	if st.Support != nil {
-		room = st.Support.Room
+	if s.st.Support != nil {
+		room = s.st.Support.Room
 	}
-	k := checkAtMost("room-behind", "room behind the mounting face", need, room, "mm", fmt.Sprintf("the stud's end reaches %.1f mm past the face; a receptacle behind needs its height", end))
+	k := checkAtMost("room-behind", "room behind the mounting face", need, room, "mm", fmt.Sprintf("the stud's end reaches %.1f mm past the face; the receptacle needs its height", end))
 	if room <= 0 {
 		return k.Missing("the room behind the support")
 	}

@@ -149,7 +149,7 @@ func checkLigament(s *checkSite, jt *setout.RivetJoint) setout.Check {
 			d = math.Max(d, h.Countersink.Diameter)
 		}
 		switch h.Purpose {
-		case setout.PurposeCentre:
+		case setout.PurposeCentre, setout.PurposeBody:
 			centre = math.Max(centre, d)
 		case purpose, setout.PurposeTailCountersink:
 			rivet = math.Max(rivet, d)

@@ -7,6 +7,7 @@ import (
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
 	"panelwright/internal/spread"
+	"panelwright/internal/stock"
 )
 
 // dropOnSamples and dropOnSeed make the simulation: its 95 % interval is then no wider than 0.02.
@@ -41,17 +42,18 @@ func FixedFastenerZone(hole, fastener, float float64) float64 { return (hole + f
 func FloatingFastenerZone(hole, fastener float64) float64 { return hole - fastener }
 
 // dropOnClear returns by how much the stud may stand off its hole's centre, as a diameter: the locating hole as drilled less
-// the stud, or what the receptacle itself lets the stud wander, whichever is less; and the stud's float in its plate.
+// the stud, or what the receptacle itself lets the stud wander, whichever is less; and the stud's float in its plate. A
+// receptacle on the front has no hole that locates: its slot and wire alone do.
 func dropOnClear(pan *setout.Panel, st *setout.Station) (clear float64, known bool) {
 	c := st.Choice
 	if c == nil || c.Stud == nil || c.Plate == nil || c.Receptacle == nil {
 		return 0, false
 	}
 	clear = math.Inf(1)
-	if c.Receptacle.CentreHole.Nom > 0 {
+	if c.Receptacle.CentreHole.Nom > 0 && c.Receptacle.Mount == stock.Behind {
 		d := c.Receptacle.CentreHole.Nom
 		for _, h := range pan.Holes {
-			if h.Station == st.ID && h.Purpose == "centre" && h.Locates && h.Drill != nil {
+			if h.Station == st.ID && h.Locates && h.Drill != nil {
 				d = h.Drill.Diameter
 			}
 		}
@@ -88,7 +90,7 @@ func dropOnOf(j *job.Job, pan *setout.Panel) *setout.DropOn {
 	}
 	if d.Clear >= 2*zone-holeRounding {
 		d.Chance, d.Lo, d.Hi = 1, 1, 1
-		d.Basis = fmt.Sprintf("fixed fastener, H ≥ F + T1 + T2 (ASME Y14.5 App. B): %.2f mm of clearance takes both zones of %.2f mm, so it always drops on", d.Clear, zone)
+		d.Basis = fmt.Sprintf("fixed fastener, H ≥ F + T1 + T2 (ASME Y14.5 App. B): %.2f mm of clearance takes both zones of %.2f mm, so it always drops on: certain by arithmetic, nothing was simulated", d.Clear, zone)
 		return d
 	}
 	r := spread.Studs{At: at, StudZone: zones, HoleZone: zones, Clear: clear}.DropOn(dropOnSamples, dropOnSeed)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
@@ -18,6 +19,7 @@ const (
 	holeReliefSlack     = 1.0  // mm, how much larger a relief hole may be drilled
 	holeSoftOversize    = 2.0  // mm, how much wider a soft layer is cut than the hole that passes it
 	holeSoftOversizeMax = 5.0
+	holeCutOutClear     = 1.0 // mm all round, between a foot or a plate and the layer that is cut out over it
 )
 
 // Holes sets out every hole of the plan: one row for each hole in each layer, numbered in the order of work, with the drill
@@ -62,7 +64,9 @@ func (b *holeBench) add(h setout.Hole, in jointLayer, at plane.Point) *setout.Ho
 	if h.Stage == 0 {
 		h.Stage = setout.StageOpen
 	}
-	holeWork(&h, in, b.job.Drills)
+	if h.Purpose != setout.PurposeCutOut {
+		holeWork(&h, in, b.job.Drills)
+	}
 	b.rows = append(b.rows, h)
 	return &b.rows[len(b.rows)-1]
 }
@@ -79,20 +83,71 @@ func (b *holeBench) centres() {
 			holeSink(h, b.outer, k)
 		}
 	}
-	through := math.Max(math.Max(lo, rc.CentreHole.Nom), b.c.Stud.Shank.Nom)
-	for _, l := range b.between {
-		b.between1(l, setout.PurposeCentre, 0, through, plane.Point{})
+	through := math.Max(lo, b.c.Stud.Shank.Nom)
+	if rc.Mount == stock.Behind {
+		through = math.Max(through, rc.CentreHole.Nom)
 	}
-	if rc.CentreHole.Nom > 0 {
+	long, wide, over := b.passes()
+	for _, l := range b.between {
+		if long > 0 {
+			b.cutOut(l, long, wide, over)
+		} else {
+			b.between1(l, setout.PurposeCentre, 0, through, plane.Point{})
+		}
+	}
+	switch {
+	case rc.CentreHole.Nom <= 0:
+	case rc.Mount == stock.Behind:
 		lo, hi := holeLocating(rc, b.c.Stud, &b.job.Conditions)
 		h := b.add(setout.Hole{Purpose: setout.PurposeCentre, Wanted: lo, WantedMax: hi, Locates: true}, b.inner, plane.Point{})
 		h.Note = holeJoin(h.Note, "this hole locates the panel")
+	default:
+		lo, hi := holeFit(rc.CentreHole, b.job.Conditions.HoleFit.Value)
+		h := b.add(setout.Hole{Purpose: setout.PurposeBody, Wanted: lo, WantedMax: hi}, b.inner, plane.Point{})
+		how := "riveted"
+		if rc.Fixing == stock.Welded {
+			how = "welded"
+		}
+		h.Note = holeJoin(h.Note, fmt.Sprintf("the receptacle's body and the stud's end pass: open it before the receptacle is %s on", how))
 	}
 }
 
-// between1 cuts one hole through a layer between the panels: none in air, oversize in a soft layer.
+// passes is the size of the foot or the plate that passes the layers between, and what it is; 0 when only the stud does.
+func (s *jointSite) passes() (long, wide float64, what string) {
+	if rc := s.c.Receptacle; rc.Mount == stock.FrontBesideSeat {
+		long, wide, what = rc.Length, rc.Width, "the receptacle's foot"
+	}
+	if pl := s.c.Plate; pl.Face == stock.PlateBehind {
+		what = strings.TrimPrefix(what+" and the plate", " and ")
+		long, wide = math.Max(long, pl.Length), math.Max(wide, pl.Width)
+	}
+	return long, wide, what
+}
+
+// cutOut cuts a layer between the panels out over a foot or a plate: none in air, wider in a soft layer.
+func (b *holeBench) cutOut(l jointLayer, long, wide float64, over string) {
+	if l.Material == nil {
+		return
+	}
+	clear, tool := 2*holeCutOutClear, "saw and file"
+	if holeSoft(l) {
+		clear, tool = clear+holeSoftOversize, "knife"
+	}
+	h := setout.Hole{Purpose: setout.PurposeCutOut, Stage: setout.StageRelief, Length: long + clear, Width: wide + clear, Dir: b.st.Dir, Cut: true, Tool: tool}
+	h.Note = fmt.Sprintf("cut out %.0f × %.0f mm, along the rivet line and across, over %s of %.0f × %.0f mm", h.Length, h.Width, over, long, wide)
+	if l.Material.Family.Laminate() {
+		h.Note = holeJoin(h.Note, "collect the dust at the tool")
+	}
+	b.add(h, l, plane.Point{})
+}
+
+// between1 cuts one hole through a layer between the panels: none in air, oversize in a soft layer, none where the layer is cut
+// out already.
 func (b *holeBench) between1(l jointLayer, purpose string, index int, d float64, at plane.Point) {
 	if l.Material == nil {
+		return
+	}
+	if long, wide, _ := b.passes(); math.Abs(at.X)+d/2 <= long/2+holeCutOutClear && math.Abs(at.Y)+d/2 <= wide/2+holeCutOutClear {
 		return
 	}
 	h := setout.Hole{Purpose: purpose, Index: index, Wanted: d, WantedMax: d + holeReliefSlack}
@@ -102,16 +157,7 @@ func (b *holeBench) between1(l jointLayer, purpose string, index int, d float64,
 	if purpose == setout.PurposeRelief {
 		h.Stage = setout.StageRelief
 	}
-	row := b.add(h, l, at)
-	if purpose != setout.PurposeCentre {
-		return
-	}
-	if rc := b.c.Receptacle; rc.Mount == stock.FrontBesideSeat {
-		row.Note = holeJoin(row.Note, fmt.Sprintf("cut this layer out over the receptacle, %.0f × %.0f mm", rc.Length, rc.Width))
-	}
-	if pl := b.c.Plate; pl.Face == stock.PlateBehind {
-		row.Note = holeJoin(row.Note, fmt.Sprintf("cut this layer out over the plate, %.0f × %.0f mm", pl.Length, pl.Width))
-	}
+	b.add(h, l, at)
 }
 
 // rivets sets out the holes of one joint, its countersinks and its relief holes.
@@ -127,7 +173,7 @@ func (b *holeBench) rivets(jt *setout.RivetJoint) {
 		}
 		if k := jt.TailSink; k != nil {
 			drilled := holeDrilled(h)
-			t := b.add(setout.Hole{Purpose: setout.PurposeTailCountersink, Index: i + 1, Stage: setout.StageCountersink, Wanted: h.Wanted, WantedMax: h.WantedMax}, in, q.At)
+			t := b.add(setout.Hole{Purpose: setout.PurposeTailCountersink, Index: i + 1, Stage: setout.StageCountersink, Operation: true, Wanted: h.Wanted, WantedMax: h.WantedMax}, in, q.At)
 			t.RPM, t.RPMBasis, t.Pilot = 0, "", nil
 			holeSink(t, in, jointSink(k.Face, k.AngleDeg, k.Diameter, drilled, k.Purpose))
 			t.Note = holeJoin(t.Note, "countersink only: spread the set tail into it and finish below flush")
@@ -187,7 +233,7 @@ func holeDrilled(h *setout.Hole) float64 {
 // holeOrder sorts the rows in the order of work and numbers them: stage by stage, then layer by layer from the outside, then
 // by purpose, so that one drill does all it can before the next is set.
 func holeOrder(pan *setout.Panel) {
-	purposes := []string{setout.PurposeCentre, setout.PurposePlateRivet, setout.PurposeReceptacleRivet, setout.PurposeTailCountersink, setout.PurposeRelief}
+	purposes := []string{setout.PurposeCentre, setout.PurposeBody, setout.PurposePlateRivet, setout.PurposeReceptacleRivet, setout.PurposeTailCountersink, setout.PurposeRelief, setout.PurposeCutOut}
 	role, place := map[string]int{}, map[string]int{}
 	for i, st := range pan.Stations {
 		place[st.ID] = i

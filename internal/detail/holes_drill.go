@@ -34,6 +34,7 @@ func holeSoft(l jointLayer) bool {
 // holeWork chooses drill, pilot, tool and speed for a row whose limits are set.
 func holeWork(h *setout.Hole, in jointLayer, owned []stock.Drill) {
 	if holeSoft(in) {
+		h.Cut = true
 		h.Tool, h.Note = "hole punch", "soft layer: cut oversize, so that it cannot creep into the hole"
 		return
 	}

@@ -67,8 +67,11 @@ func jointSiteOf(j *job.Job, pan *setout.Panel, st *setout.Station) jointSite {
 		s.gap += b.Thickness.Nom
 	}
 	s.zone, _ = dropOnZone(j)
-	if h := s.c.Receptacle.CentreHole.Nom; h > 0 {
-		s.play = math.Max(0, h-s.c.Stud.Shank.Nom)
+	switch rc := s.c.Receptacle; {
+	case rc.Mount != stock.Behind: // no hole locates: the stud wanders with the wire in its slot
+		s.play = math.Min(rc.Slot, rc.WireFloat)
+	case rc.CentreHole.Nom > 0:
+		s.play = math.Max(0, rc.CentreHole.Nom-s.c.Stud.Shank.Nom)
 	}
 	s.play += s.c.Plate.Float
 	return s

@@ -77,6 +77,11 @@ var judgePerJoint = []string{"-rivet-edge", "-rivet-pitch", "-ligament", "-count
 
 func (j *judge) stationChecks() {
 	must := slices.Clone(judgeAlways)
+	if j.st.hangsFree() {
+		must = append(must, "body-room")
+	} else if j.st.rec.Mount == stock.Behind && j.st.rec.CentreHole.Nom > 0 {
+		must = append(must, "stud-through")
+	}
 	for _, jt := range j.pan.Joins {
 		if jt.Station == j.st.ID {
 			for _, id := range judgePerJoint {

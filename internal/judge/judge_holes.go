@@ -18,6 +18,7 @@ type judgeHole struct {
 	lo, hi         float64 // limits of the diameter; hi 0: only at least lo
 	angle, sink    float64 // countersink wanted on the row: included angle and surface diameter; 0: none
 	face           string
+	long, wide     float64 // a cut-out: the least that passes
 }
 
 func (s *judged) layerName(i int) string {
@@ -55,18 +56,28 @@ func (j *judge) wanted(s *judged) []judgeHole {
 		}
 		out = append(out, h)
 	}
+	behind := s.rec.Mount == stock.Behind
 	for i, l := range s.mid {
-		if l.Material != nil {
-			need := max(s.stud.Shank.Nom, s.plate.CentreHole.Nom, s.rec.CentreHole.Nom)
-			out = append(out, judgeHole{layer: s.layerName(i), purpose: "centre", at: s.At, lo: need})
+		if l.Material == nil {
+			continue
 		}
+		h := judgeHole{layer: s.layerName(i), purpose: "centre", at: s.At, lo: max(s.stud.Shank.Nom, s.plate.CentreHole.Nom)}
+		if behind {
+			h.lo = max(h.lo, s.rec.CentreHole.Nom)
+		}
+		if h.long, h.wide = s.passing(); h.long > 0 {
+			h.purpose, h.lo = "cut-out", 0
+		}
+		out = append(out, h)
 	}
-	if v := s.rec.CentreHole; v.Nom > 0 {
+	if v := s.rec.CentreHole; v.Nom > 0 && behind {
 		hi := fit(v)
 		if x := cond.LocateExcessMax.Value; x > 0 {
 			hi = min(hi, s.stud.Shank.Nom+x)
 		}
 		out = append(out, judgeHole{layer: back, purpose: "centre", at: s.At, lo: v.Nom, hi: hi})
+	} else if v.Nom > 0 {
+		out = append(out, judgeHole{layer: back, purpose: "receptacle body", at: s.At, lo: v.Nom, hi: fit(v)})
 	}
 	pattern := func(r *stock.Rivet, holes []stock.Hole, layer, purpose string, sunkHere bool) {
 		if r == nil {
@@ -87,6 +98,17 @@ func (j *judge) wanted(s *judged) []judgeHole {
 		pattern(s.Choice.ReceptacleRivet, s.rec.Rivets, back, "receptacle rivet", s.rec.Mount == stock.Behind)
 	}
 	return out
+}
+
+// passing is the size of what lies between the panels and is not the stud: a foot in front beside its seat, a plate behind.
+func (s *judged) passing() (long, wide float64) {
+	if s.rec.Mount == stock.FrontBesideSeat {
+		long, wide = s.rec.Length, s.rec.Width
+	}
+	if s.plate.Face == stock.PlateBehind {
+		long, wide = max(long, s.plate.Length), max(wide, s.plate.Width)
+	}
+	return long, wide
 }
 
 // schedule looks at every hole: those that the parts need are there, in place, with a drill that the shop owns and that lies
@@ -133,6 +155,12 @@ func (j *judge) hole(h *setout.Hole, w judgeHole) {
 	if h.Drill != nil {
 		d = h.Drill.Diameter
 	}
+	if h.Locates != (h.Purpose == "centre" && j.st.rec.Mount == stock.Behind && h.Layer == j.st.layerName(len(j.st.mid))) {
+		j.say("holes", "hole no. %d is said to locate the panel: %v", h.No, h.Locates)
+	}
+	if w.long > 0 && (h.Length < w.long || h.Width < w.wide || !judgeSame(h.Dir, j.st.Dir)) {
+		j.say("holes", "hole no. %d is cut %.1f × %.1f mm at %.3f rad, %.1f × %.1f mm at %.3f rad must pass", h.No, h.Length, h.Width, h.Dir, w.long, w.wide, j.st.Dir)
+	}
 	if w.hi == 0 && d < w.lo-judgeTol {
 		j.say("holes", "hole no. %d is %.2f mm, what goes through needs %.2f mm", h.No, d, w.lo)
 	}
@@ -159,7 +187,13 @@ func (j *judge) drilled(h *setout.Hole) {
 	owned := j.plan.Job.Drills
 	fits := func(d stock.Drill) bool { return d.Diameter >= h.Wanted-judgeTol && d.Diameter <= h.WantedMax+judgeTol }
 	switch {
-	case h.Drill == nil && h.NoDrill == "" && h.Tool == "hole punch": // a soft layer
+	case h.Operation != (h.Purpose == "rivet tail countersink"):
+		j.say("holes", "hole no. %d, %s: said to be work on another row's hole: %v", h.No, h.Purpose, h.Operation)
+	case h.Cut != (h.Purpose == "cut-out" || h.Tool == "hole punch"):
+		j.say("holes", "hole no. %d, by %s: said to be cut: %v", h.No, h.Tool, h.Cut)
+	case h.Cut && (h.Drill != nil || h.NoDrill != ""):
+		j.say("holes", "hole no. %d is cut, and speaks of a drill", h.No)
+	case h.Cut: // a soft layer, or a cut-out
 	case h.Drill == nil && slices.ContainsFunc(owned, fits):
 		j.say("holes", "hole no. %d is said to have no drill, and the shop has one", h.No)
 	case h.Drill == nil && h.NoDrill == "":
@@ -229,6 +263,13 @@ func (j *judge) tails(used []bool) {
 				used[k], sinks = true, sinks+1
 			}
 		}
+		if jt.Relief > 0 && s.solid() {
+			for _, q := range holes {
+				if long, wide := s.cutOver(j.pan); 2*math.Abs(q.At.X)+jt.Relief <= long+judgeTol && 2*math.Abs(q.At.Y)+jt.Relief <= wide+judgeTol {
+					relief++ // the layers are cut out there already
+				}
+			}
+		}
 		j.tail(jt, part, r, len(holes), relief, sinks)
 	}
 }
@@ -251,6 +292,16 @@ func (j *judge) tail(jt setout.RivetJoint, part string, r *stock.Rivet, n, relie
 	case meets && jt.Relief == 0 && jt.TailSink == nil && s.gap < r.TailLength:
 		j.say(part+"-rivet-tail", "the tail stands %.1f mm proud on a meeting face with a gap of %.1f mm, and nothing takes it", r.TailLength, s.gap)
 	}
+}
+
+// cutOver is the size of the cut-out at the station, 0 for none.
+func (s *judged) cutOver(pan *setout.Panel) (long, wide float64) {
+	for i := range pan.Holes {
+		if h := &pan.Holes[i]; h.Station == s.ID && h.Purpose == "cut-out" {
+			return h.Length, h.Width
+		}
+	}
+	return 0, 0
 }
 
 // solid says whether anything between or behind the outer panel needs a relief hole cut: air does not.
@@ -322,7 +373,7 @@ func (j *judge) clearances() []float64 {
 // wander is how far a stud may stand off its hole's centre, as a diameter.
 func (j *judge) wander(s *judged) float64 {
 	play := math.Inf(1)
-	if s.rec.CentreHole.Nom > 0 {
+	if s.rec.CentreHole.Nom > 0 && s.rec.Mount == stock.Behind {
 		play = s.rec.CentreHole.Nom
 		for _, h := range j.pan.Holes {
 			if h.Station == s.ID && h.Purpose == "centre" && h.Layer == s.layerName(len(s.mid)) && h.Drill != nil {

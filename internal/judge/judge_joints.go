@@ -40,7 +40,7 @@ func (j *judge) placeClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 		return judgeLeast(judgeAt(k.Value), wide/2), true
 	case "drills":
 		ok := !slices.ContainsFunc(j.pan.Holes, func(h setout.Hole) bool {
-			return h.Station == s.ID && h.Drill == nil && h.Tool != "hole punch"
+			return h.Station == s.ID && h.Drill == nil && h.Purpose != "cut-out" && h.Tool != "hole punch"
 		})
 		return judgeYes(ok), true
 	case "outer-hole", "stud-through", "locating-hole", "centre-countersink-depth":
@@ -71,14 +71,19 @@ func (j *judge) roomClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 		if s.measured != nil {
 			t = s.measured.Nom
 		}
-		need := s.stud.Reach.Nom + s.stud.EndBeyondWire - t
+		need, body := s.stud.Reach.Nom+s.stud.EndBeyondWire-t, s.rec.Height
 		if s.rec.Mount == stock.Behind {
-			need = math.Max(need, s.rec.Height+s.shimPile())
+			body += s.shimPile()
+		} else if s.rec.Mount == stock.FrontBesideSeat {
+			body -= s.shimPile()
 		}
+		need = math.Max(need, body)
 		if s.Support == nil {
 			return judgeNot, true
 		}
 		return judgeMost(judgeAt(need), s.Support.Room).needs(s.Support.Room), true
+	case "body-room":
+		return judgeNot, s.hangsFree()
 	case "head-height":
 		return judgeMost(judgeAt(k.Value), math.Inf(1)), true
 	case "room-beside":
@@ -111,6 +116,9 @@ func (j *judge) roomClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	}
 	return judgeNot, false
 }
+
+// hangsFree says whether the receptacle is in front and states no hole for its body.
+func (s *judged) hangsFree() bool { return s.rec.Mount != stock.Behind && s.rec.CentreHole.Nom <= 0 }
 
 // along is the least of a distance along the middle line of the parts.
 func (s *judged) along(length float64, far func(plane.Point) float64) float64 {
@@ -321,8 +329,11 @@ func (j *judge) ligament(s *judged, part string, holes []stock.Hole) float64 {
 		if h.Countersink != nil {
 			d = math.Max(d, h.Countersink.Diameter)
 		}
-		if key == "rivet tail countersink" {
+		switch key {
+		case "rivet tail countersink":
 			key = part + " rivet"
+		case "receptacle body":
+			key = "centre"
 		}
 		wide[key] = math.Max(wide[key], d)
 	}

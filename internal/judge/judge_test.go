@@ -125,6 +125,43 @@ var judgeSpoils = []struct {
 	{"a part ordered for nothing", func(p *setout.Plan) { p.Order = append(p.Order, setout.OrderLine{ID: "sample-spare"}) }},
 }
 
+// frontSpoils do the same to a plan with receptacles on the front of a bracket.
+var frontSpoils = []struct {
+	name  string
+	spoil func(p *setout.Plan)
+}{
+	{"the body's hole taken for the locating one", func(p *setout.Plan) { spoilHole(p, setout.PurposeBody).Locates = true }},
+	{"the body's hole too small", func(p *setout.Plan) { spoilHole(p, setout.PurposeBody).Drill = spoilDrill(p, 9) }},
+	{"the body's hole forgotten", func(p *setout.Plan) { spoilHole(p, setout.PurposeBody).Purpose = setout.PurposeCentre }},
+	{"a cut-out too short", func(p *setout.Plan) { spoilHole(p, setout.PurposeCutOut).Length = 30 }},
+	{"a cut-out too narrow", func(p *setout.Plan) { spoilHole(p, setout.PurposeCutOut).Width = 10 }},
+	{"a cut-out turned", func(p *setout.Plan) { spoilHole(p, setout.PurposeCutOut).Dir += 0.1 }},
+	{"a cut-out that is said to be drilled", func(p *setout.Plan) { spoilHole(p, setout.PurposeCutOut).Cut = false }},
+	{"a countersink counted as a hole", func(p *setout.Plan) {
+		h := spoilHole(p, setout.PurposePlateRivet)
+		h.Operation = true
+	}},
+	{"drop-on by the body's hole", func(p *setout.Plan) { p.Panels[0].DropOn.Clear = 16 - 8.05 }},
+	{"room behind without the body", func(p *setout.Plan) { spoilCheck(p, "room-behind").Value = 2 }},
+}
+
+func TestJudgeNoticesASpoiltFrontMount(t *testing.T) {
+	for _, m := range frontSpoils {
+		t.Run(m.name, func(t *testing.T) {
+			j := worked.Job()
+			worked.Front(j)
+			p := settled(j)
+			if Judge(p); len(p.Judge) > 0 {
+				t.Fatal("not even the good plan", p.Judge)
+			}
+			m.spoil(p)
+			if Judge(p); len(p.Judge) == 0 {
+				t.Error("the judge noticed nothing")
+			}
+		})
+	}
+}
+
 func spoilStation(p *setout.Plan) *setout.Station { return p.Panels[0].Stations[1] }
 
 func spoilHole(p *setout.Plan, purpose string) *setout.Hole {

@@ -46,6 +46,7 @@ var Variants = []Variant{
 		r.Mount, r.Fixing, r.CentreHole, r.Welds = stock.FrontUnderPanel, stock.Welded, stock.Toleranced{}, 4
 		j.Range.Studs[0].Reach.Nom = 6.4
 	}},
+	{"receptacle in front, its body through the bracket, a strip between", Front},
 	{"no plate", func(j *job.Job) {
 		p := &j.Range.Plates[0]
 		p.Face, p.Rivets, p.RivetIDs, p.CentreCountersinkDeg, p.CentreCountersinkDiameter, p.Float = stock.PlateNone, nil, nil, 100, 12, 0.3
@@ -98,4 +99,19 @@ var Variants = []Variant{
 		s.Given = s.Given[:3]
 		j.Panels[0].Supports[0].Edges = []string{"bottom"}
 	}},
+}
+
+// Front mounts the receptacle on the front of a bracket that its body passes, beside a packing strip of aluminium on which the
+// panel rests.
+func Front(j *job.Job) {
+	j.Panels[0].Supports[0].Mount = stock.FrontBesideSeat
+	j.Panels[0].Between = []job.Layer{{Name: "strip", Material: j.Materials["al6061t6"], Thickness: job.Thickness{Nom: 8, Half: 0.2}}}
+	r := &j.Range.Receptacles[0]
+	r.Mount, r.Depth.Nom, r.CentreHole = stock.FrontBesideSeat, 2, stock.Toleranced{Nom: 15.8, Tol: 0.4}
+	j.Range.Studs[0].Reach.Nom = 10.4
+	sixteen, ok := stock.DrillNamed("16 mm")
+	if !ok {
+		panic("no drill of 16 mm")
+	}
+	j.Drills = append(j.Drills, sixteen)
 }
