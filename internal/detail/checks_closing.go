@@ -117,6 +117,7 @@ func checkDeflection(s *checkSite) setout.Check {
 	c := s.c
 	k := checkAtMost("wire-deflection", "wire deflection at the crest", s.wire.hi+c.Stud.Crest, c.Receptacle.DeflectionMax, "mm", "δ + c, δ "+s.wire.end())
 	if c.Receptacle.DeflectionMax <= 0 {
+		k.Limit = math.NaN()
 		return k.Missing(fmt.Sprintf("the wire's deflection limit of %s", c.Receptacle.ID))
 	}
 	return k.CuredBy("too tight: %s", s.st.Close.Cure)

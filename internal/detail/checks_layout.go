@@ -152,6 +152,7 @@ func (s *checkSite) roomBehind() setout.Check {
 	}
 	k := checkAtMost("room-behind", "room behind the mounting face", need, room, "mm", fmt.Sprintf("the stud's end reaches %.1f mm past the face; the receptacle needs its height", end))
 	if room <= 0 {
+		k.Limit = math.NaN()
 		return k.Missing("the room behind the support")
 	}
 	return k.CuredBy("a shorter stud, a lower receptacle, or %.1f mm more room", need-room)
@@ -172,7 +173,7 @@ func (s *checkSite) headHeight() setout.Check {
 			h = math.Max(h, base+jt.Rivet.HeadHeight)
 		}
 	}
-	return checkAtMost("head-height", "height outside", h, math.Inf(1), "mm", "plate, head and rivet heads above the outer face; no limit is asked for")
+	return checkYes("head-height", "height outside", true, fmt.Sprintf("plate, head and rivet heads stand %.1f mm above the outer face; no limit is asked for", h))
 }
 
 // roomBeside is the room beside an upstand for the parts and for the nose of the rivet tool.
@@ -195,6 +196,7 @@ func (s *checkSite) roomBeside() setout.Check {
 	}
 	k := checkAtMost("room-beside", "room beside the upstand", need, up, "mm", what+" beside the nearest upstand; the drill's chuck needs a long drill where it is wider")
 	if up <= 0 {
+		k.Limit = math.NaN()
 		return k.Missing("the distance of the nearest upstand from the seat line, if there is one")
 	}
 	return k.CuredBy("move the seat line %.1f mm from the upstand", need-up)

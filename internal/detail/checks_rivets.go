@@ -122,10 +122,11 @@ func checkRivetPitch(s *checkSite, jt *setout.RivetJoint) setout.Check {
 			}
 		}
 	}
-	basis := "3 D in a row (NAVEDTRA 14018)"
-	if to != "" {
-		basis += "; nearest: station " + to
+	if to == "" {
+		return checkYes(id, name, true, "no other station has rivets in this sheet")
 	}
+	basis := "3 D in a row (NAVEDTRA 14018)"
+	basis += "; nearest: station " + to
 	limit := RivetPitch(jt.Rivet.Diameter)
 	k := checkAtLeast(id, name, value, limit, "mm", basis)
 	return k.CuredBy("move station %s or %s apart by %.1f mm", s.st.ID, to, limit-value)
@@ -162,7 +163,7 @@ func checkLigament(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	k := checkAtLeast(jt.Part+"-ligament", "sheet left between centre hole and "+jt.Part+"'s rivets", value, 0, "mm",
 		"at the countersunk diameters; the part's own pattern is accepted as its maker drew it, so long as the holes do not run together")
 	if len(pattern) == 0 {
-		k.Value = math.NaN()
+		k.Value, k.Limit = math.NaN(), math.NaN()
 		return k.Missing("the hole pattern of the " + jt.Part)
 	}
 	if value <= 0 {

@@ -165,6 +165,7 @@ func checkTurning(s *checkSite, r *stock.Rivet) setout.Check {
 		k.Value = math.NaN()
 		return k.Missing(fmt.Sprintf("the hole pattern of %s", s.c.Receptacle.ID))
 	case r.Shear <= 0:
+		k.Limit = math.NaN()
 		return k.Missing(fmt.Sprintf("the shear strength of %s", r.ID))
 	case math.IsNaN(s.wire.torque):
 		return k.Missing(fmt.Sprintf("the cam radius of %s", s.c.Stud.ID))
@@ -179,8 +180,10 @@ func checkPushOut(s *checkSite, r *stock.Rivet) setout.Check {
 		fmt.Sprintf("the push on the driver over %d rivets, in tension", n), setout.RestsDriverPush, setout.RestsJointFactor)
 	switch {
 	case n < 1:
+		k.Value = math.NaN()
 		return k.Missing(fmt.Sprintf("the hole pattern of %s", s.c.Receptacle.ID))
 	case r.Tension <= 0:
+		k.Limit = math.NaN()
 		return k.Missing(fmt.Sprintf("the tension strength of %s", r.ID))
 	}
 	return k.CuredBy("stronger rivets")

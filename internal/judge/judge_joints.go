@@ -85,7 +85,7 @@ func (j *judge) roomClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 	case "body-room":
 		return judgeNot, s.hangsFree()
 	case "head-height":
-		return judgeMost(judgeAt(k.Value), math.Inf(1)), true
+		return judgeYes(k.NoNumber), true
 	case "room-beside":
 		need := math.Max(s.plate.Width, s.rec.Width) / 2
 		for _, q := range []struct {
