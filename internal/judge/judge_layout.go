@@ -3,6 +3,7 @@ package judge
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -30,18 +31,36 @@ const judgeStep = 2.0
 // judgeTrack is a path with samples along it, a step apart.
 type judgeTrack struct {
 	path        plane.Path
+	segs        []plane.Seg
+	starts      []float64 // where each segment begins
 	pts         []plane.Point
 	step, total float64
 }
 
 func judgeTrackOf(p plane.Path) judgeTrack {
-	t := judgeTrack{path: p, total: p.Length()}
+	t := judgeTrack{path: p}
+	for _, g := range p.Segs() {
+		t.segs, t.starts = append(t.segs, g), append(t.starts, t.total)
+		t.total += g.Length()
+	}
 	n := max(64, int(t.total/judgeStep))
 	t.step = t.total / float64(n)
 	for i := 0; i <= n; i++ {
-		t.pts = append(t.pts, p.At(math.Min(float64(i)*t.step, t.total)))
+		t.pts = append(t.pts, t.at(float64(i)*t.step))
 	}
 	return t
+}
+
+// at is the place s along the path, held to its ends. The lengths are summed once: an outline of many points is sampled
+// thousands of times.
+func (t *judgeTrack) at(s float64) plane.Point {
+	s = math.Min(math.Max(s, 0), t.total)
+	i := max(0, sort.Search(len(t.starts), func(i int) bool { return t.starts[i] > s })-1)
+	long := t.segs[i].Length()
+	if long == 0 {
+		return t.segs[i].A
+	}
+	return t.segs[i].At(math.Min(1, (s-t.starts[i])/long))
 }
 
 // near is the distance from q to the path: to the nearest sample, and then by a search by thirds about it.
@@ -50,7 +69,7 @@ func (t *judgeTrack) near(q plane.Point) float64 {
 		if t.path.Closed {
 			s = math.Mod(s+t.total, t.total)
 		}
-		return t.path.At(math.Min(math.Max(s, 0), t.total)).Dist(q)
+		return t.at(s).Dist(q)
 	}
 	best, where := math.Inf(1), 0.0
 	for i, p := range t.pts {
@@ -201,26 +220,23 @@ func (j *judge) pitches() (least, most float64) {
 
 // judgeFoot is judgeNear with the place along the path.
 func judgeFoot(p plane.Path, q plane.Point) (where, dist float64) {
-	total := p.Length()
-	n := max(8, int(total/judgeStep))
+	t := judgeTrackOf(p)
 	dist = math.Inf(1)
-	for i := 0; i <= n; i++ {
-		s := math.Min(total*float64(i)/float64(n), total)
-		if d := p.At(s).Dist(q); d < dist-judgeTol {
-			where, dist = s, d
+	for i, at := range t.pts {
+		if d := at.Dist(q); d < dist-judgeTol {
+			where, dist = math.Min(float64(i)*t.step, t.total), d
 		}
 	}
-	step := total / float64(n)
-	lo, hi := math.Max(0, where-step), math.Min(total, where+step)
+	lo, hi := math.Max(0, where-t.step), math.Min(t.total, where+t.step)
 	for range 60 {
 		a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
-		if p.At(a).Dist(q) < p.At(b).Dist(q) {
+		if t.at(a).Dist(q) < t.at(b).Dist(q) {
 			hi = b
 		} else {
 			lo = a
 		}
 	}
-	if d := p.At((lo + hi) / 2).Dist(q); d < dist {
+	if d := t.at((lo + hi) / 2).Dist(q); d < dist {
 		where, dist = (lo+hi)/2, d
 	}
 	return where, dist
