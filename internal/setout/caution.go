@@ -10,6 +10,13 @@ import (
 // CautionScope is the id of the caution that every plan carries.
 const CautionScope = "scope"
 
+// CautionHotWorkGate and CautionDrillGate are the ids of the cautions that are gates: they say what must be done, and who
+// answers for it, before a panel with such things behind it is welded or drilled. The card shows them to be signed.
+const (
+	CautionHotWorkGate = "hot-work-gate"
+	CautionDrillGate   = "drill-gate"
+)
+
 // cautionSite is what decides which cautions a panel needs.
 type cautionSite struct {
 	job       *job.Job
@@ -67,12 +74,17 @@ var cautionRules = []cautionRule{
 	}},
 	{"bare-steel", "Prime drilled and welded steel before assembly.", cautionFamily(stock.Steel)},
 	{"rivet-stems", "Catch spent rivet stems: one left behind rattles, jams a mechanism or punctures a tyre.", (*cautionSite).riveted},
-	{"fuel", "A fuel line lies behind: no sparks, no hot work. Drain or move it, and use an air drill.", cautionBehind("fuel line")},
-	{"brake", "A brake line lies behind: move it or shield it before drilling, and look at it afterwards.", cautionBehind("brake line")},
+	{CautionHotWorkGate, "Before any welding, grinding or other hot work here, for whichever of these lies behind: fuel line and tank drained, blown through with inert gas and taken away or shut off; airbag units made safe and taken out by people trained for it, as their maker says; high voltage made dead, locked off and measured by a trained person; battery disconnected and taken out; an extinguisher and a second person beside the work. Who is responsible for the vehicle signs that this is done. Unsigned, nobody welds.", func(s *cautionSite) bool {
+		return s.welded() && s.behind("fuel line", "airbag", "high voltage", "battery")
+	}},
+	{CautionDrillGate, "Before any drilling here, for whichever of these lies behind: fuel and brake lines moved away or shielded with plate, and found tight; airbag units made safe by people trained for it, as their maker says, with the waiting time kept; high voltage made dead, locked off and measured by a trained person; the depth stop set and tried on scrap. Who is responsible for the vehicle signs that this is done. Unsigned, nobody drills.",
+		cautionBehind("fuel line", "brake line", "airbag", "high voltage")},
+	{"fuel", "A fuel line lies behind: drain it, and move it away or shield it, before the first hole; then drill with an air drill, and keep every spark away until it is found tight. Hot work only with the line and its tank away.", cautionBehind("fuel line")},
+	{"brake", "A brake line lies behind: move it or shield it before drilling. Look at its whole length afterwards, and try the brakes before the vehicle moves.", cautionBehind("brake line")},
 	{"harness", "A harness lies behind: move it before drilling, and see that no edge or rivet tail chafes it.", cautionBehind("harness")},
-	{"battery", "A battery lies behind: disconnect it first, and cover its terminals against chips.", cautionBehind("battery")},
-	{"high-voltage", "High voltage lies behind: have a trained person make it dead, and do not touch orange cables.", cautionBehind("high voltage")},
-	{"airbag", "An airbag or its gas generator lies behind: do not drill there. Its maker's rules and waiting times come first.", cautionBehind("airbag")},
+	{"battery", "A battery lies behind: isolate it first, and cover its terminals against chips; before hot work take it out.", cautionBehind("battery")},
+	{"high-voltage", "High voltage lies behind: before any work a trained person makes it dead, locks it off and measures that it is; nobody else touches orange cables.", cautionBehind("high voltage")},
+	{"airbag", "An airbag or its gas generator lies behind: people trained for it make it safe or take it out first, as its maker says and with the waiting time kept. Until then no drilling, no heat and no blows there.", cautionBehind("airbag")},
 	{"exhaust", "Exhaust heat softens laminate and seals: keep the distance or shield it, and look at the stations after the first hot run.", cautionBehind("exhaust")},
 	{"access", "Keep the way to isolator, extinguisher and occupants open: whoever comes to help must find and open this panel.", cautionBehind("isolator", "extinguisher", "occupant")},
 	{"welding", "Take the sprung wire out of a receptacle before it is welded. Zinc gives off fume: grind it away and ventilate. Disconnect the battery.", (*cautionSite).welded},

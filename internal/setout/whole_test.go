@@ -171,6 +171,26 @@ func TestCautions(t *testing.T) {
 	if got := on("welding"); got != j.Panels[2].Name {
 		t.Errorf("welding on %q", got)
 	}
+	if got := on(CautionDrillGate); got != j.Panels[0].Name {
+		t.Errorf("gate before drilling on %q", got)
+	}
+	if got := on(CautionHotWorkGate); got != "" {
+		t.Errorf("gate before hot work on %q", got)
+	}
+	for _, h := range []string{"fuel line", "airbag", "high voltage", "battery"} {
+		j.Panels[2].Hazards = []string{h}
+		p = wholePlan(j)
+		if got := on(CautionHotWorkGate); got != j.Panels[2].Name {
+			t.Errorf("%s: gate before hot work on %q", h, got)
+		}
+	}
+	for _, c := range p.Cautions {
+		for _, contrary := range []string{"no hot work", "do not drill"} {
+			if strings.Contains(c.Text, contrary) {
+				t.Errorf("%s says %q on a card that may do just that", c.ID, contrary)
+			}
+		}
+	}
 	if p := wholePlan(&job.Job{Range: pickRange()}); len(p.Cautions) != 1 || p.Cautions[0].ID != CautionScope {
 		t.Errorf("without panels: %+v", p.Cautions)
 	}
