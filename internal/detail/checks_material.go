@@ -168,7 +168,29 @@ func checkThermal(s *checkSite) setout.Check {
 	}
 	growth := thermalGrowth(outer.CTE-inner.CTE, mid.Dist(s.st.At), change)
 	k = checkAtMost(id, name, growth, clear/2, "mm", k.Basis, k.Rests...)
-	return k.CuredBy("a hole %.1f mm larger here, and one station that locates; or fit at a temperature nearer the middle of the range", 2*(growth-clear/2))
+	return k.CuredBy("%s", thermalCure(s, growth, clear, mid.Dist(s.st.At)))
+}
+
+// thermalCure says what can be entered to cure too little play: a drill, a limit of the job, a part, the temperature at
+// fitting, or a shorter panel; far is the station's distance from the panel's middle.
+func thermalCure(s *checkSite, growth, clear, far float64) string {
+	rc, stud, cond := s.c.Receptacle, s.c.Stud, &s.job.Conditions
+	last := fmt.Sprintf("or no station farther than %.0f mm from the panel's middle (a shorter panel, or two), or `at fitting` nearer the middle of the temperatures", far*clear/2/growth)
+	hole := stud.Shank.Nom + stud.Shank.Tol + 2*growth - s.c.Plate.Float
+	_, hi := holeLocating(rc, stud, cond)
+	_, own := holeFit(rc.CentreHole, cond.HoleFit.Value)
+	wire := math.Min(rc.Slot, rc.WireFloat)
+	switch {
+	case rc.Mount != stock.Behind || rc.CentreHole.Nom <= 0 || wire > 0 && wire+s.c.Plate.Float < 2*growth:
+		return fmt.Sprintf("%s lets its wire and slot wander %.2f mm, %.2f mm are needed: another receptacle; %s", rc.ID, wire, 2*growth-s.c.Plate.Float, last)
+	case hole <= hi:
+		return fmt.Sprintf("a drill of %.2f to %.2f mm in the job's `drills` for the locating hole, in place of the smaller ones from %.2f mm; %s", hole, hi, rc.CentreHole.Nom, last)
+	case hole <= own:
+		return fmt.Sprintf("`locating excess` of %.2f mm in the job's conditions, and a drill of %.2f mm in its list; %s", hole-stud.Shank.Nom, hole, last)
+	case rc.CentreHole.Tol <= 0:
+		return fmt.Sprintf("`hole fit` of %.2f mm and `locating excess` of %.2f mm in the job's conditions, and a drill of %.2f mm in its list; %s", hole-rc.CentreHole.Nom, hole-stud.Shank.Nom, hole, last)
+	}
+	return fmt.Sprintf("the locating hole would be %.2f mm, %s allows %.2f mm: another receptacle; %s", hole, rc.ID, own, last)
 }
 
 // thermalGrowth is |Δα|·L·ΔT, mm.

@@ -36,7 +36,7 @@ func checkRivets(s *checkSite) []setout.Check {
 		if jt.HeadSink != nil || jt.TailSink != nil {
 			out = append(out, checkSinkDepth(jt))
 		}
-		out = append(out, checkGrip(jt), checkTail(jt))
+		out = append(out, checkGrip(s, jt), checkTail(jt))
 	}
 	return out
 }
@@ -225,17 +225,38 @@ func sinkCheck(id, name string, h, t float64) setout.Check {
 	return k
 }
 
-func checkGrip(jt *setout.RivetJoint) setout.Check {
+// gripReadings is how many standard uncertainties a sheet of readings counts for, about 95 % (JCGM 100:2008 6.3.3).
+const gripReadings = 2.0
+
+// gripHalf is how far the joint may differ from its nominal grip: the limits of its sheet, and of the shims under a foot.
+func gripHalf(s *checkSite, part string) float64 {
+	t := s.outer.Thickness
+	half := 0.0
+	if part == "receptacle" {
+		t = s.inner.Thickness
+		if s.c.Shim != nil {
+			half = float64(s.st.Shims) * s.c.Shim.Thickness.Tol
+		}
+	}
+	return half + t.Half + gripReadings*t.StdUnc
+}
+
+// checkGrip holds the joint at its thin and thick ends against the rivet's range.
+func checkGrip(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	r := jt.Rivet
 	id, name := jt.Part+"-rivet-grip", "grip of the "+jt.Part+"'s rivets"
-	basis := fmt.Sprintf("layers joined, nominal; %s grips %.1f to %.1f mm", r.ID, r.GripMin, r.GripMax)
-	if r.GripMax <= 0 {
+	half := gripHalf(s, jt.Part)
+	thin, thick := jt.Grip-half, jt.Grip+half
+	basis := fmt.Sprintf("layers joined, %.2f mm nominal, %.2f to %.2f mm at their limits; %s grips %.1f to %.1f mm", jt.Grip, thin, thick, r.ID, r.GripMin, r.GripMax)
+	switch {
+	case r.GripMax <= 0:
 		return checkAtMost(id, name, jt.Grip, math.NaN(), "mm", basis).Missing(fmt.Sprintf("the grip range of %s", r.ID))
+	case thin < r.GripMin-checkRounding && thick > r.GripMax:
+		return checkAtLeast(id, name, thin, r.GripMin, "mm", basis).CuredBy("a rivet that grips %.2f to %.2f mm", thin, thick)
+	case thin < r.GripMin-checkRounding:
+		return checkAtLeast(id, name, thin, r.GripMin, "mm", basis).CuredBy("a shorter rivet, or closer limits of the sheet: the layers joined are %.2f to %.2f mm", thin, thick)
 	}
-	if jt.Grip < r.GripMin {
-		return checkAtLeast(id, name, jt.Grip, r.GripMin, "mm", basis).CuredBy("a shorter rivet: the layers joined are %.2f mm", jt.Grip)
-	}
-	return checkAtMost(id, name, jt.Grip, r.GripMax, "mm", basis).CuredBy("a longer rivet: the layers joined are %.2f mm", jt.Grip)
+	return checkAtMost(id, name, thick, r.GripMax, "mm", basis).CuredBy("a longer rivet, or closer limits of the sheet: the layers joined are %.2f to %.2f mm", thin, thick)
 }
 
 // checkTail says whether the rivet's head and tail have a place: on a meeting face, on laminate.

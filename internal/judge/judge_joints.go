@@ -211,19 +211,27 @@ func (j *judge) jointClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 		}
 		return judgeMost(judgeAt(deep), in), true
 	case "rivet-grip":
-		grip := s.plate.Thickness + s.front.Thickness.Nom
-		if part == "receptacle" {
-			grip = s.back.Thickness.Nom + s.shimPile() + s.rec.FootThickness
-		}
-		grip += jt.WasherThickness
-		if grip < r.GripMin {
-			return judgeLeast(judgeAt(grip), r.GripMin).needs(r.GripMax), true
-		}
-		return judgeMost(judgeAt(grip), r.GripMax).needs(r.GripMax), true
+		return s.gripClaim(part, jt.WasherThickness, r), true
 	case "rivet-tail":
 		return s.tailClaim(jt), true
 	}
 	return judgeNot, false
+}
+
+// gripClaim: what is joined, at its thinnest and its thickest, lies within what the rivet grips.
+func (s *judged) gripClaim(part string, washer float64, r *stock.Rivet) judgeClaim {
+	sheet, rest, loose := s.front.Thickness, s.plate.Thickness+washer, 0.0
+	if part == "receptacle" {
+		sheet, rest = s.back.Thickness, s.shimPile()+s.rec.FootThickness+washer
+		if s.Choice.Shim != nil {
+			loose = float64(s.Shims) * s.Choice.Shim.Thickness.Tol
+		}
+	}
+	loose += sheet.Half + 2*sheet.StdUnc
+	if thin := sheet.Nom + rest - loose; thin < r.GripMin-judgeTol {
+		return judgeLeast(judgeAt(thin), r.GripMin).needs(r.GripMax)
+	}
+	return judgeMost(judgeAt(sheet.Nom+rest+loose), r.GripMax).needs(r.GripMax)
 }
 
 // tailClaim: a tail that nothing takes does not hold; one spread into bare laminate is not known.

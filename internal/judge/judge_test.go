@@ -100,6 +100,7 @@ var judgeSpoils = []struct {
 	{"an estimate said to hold", func(p *setout.Plan) { spoilCheck(p, "wire-force-loaded").Verdict = setout.Holds }},
 	{"edge distance's limit", func(p *setout.Plan) { spoilCheck(p, "edge-distance").Limit /= 2 }},
 	{"turning torque's value", func(p *setout.Plan) { spoilCheck(p, "turning-torque").Value *= 0.9 }},
+	{"a rivet's grip at its nominal", func(p *setout.Plan) { spoilCheck(p, "receptacle-rivet-grip").Value -= 0.05 }},
 	{"drop-on's chance", func(p *setout.Plan) { p.Panels[0].DropOn.Chance = 0.9 }},
 	{"drop-on's clearance", func(p *setout.Plan) { p.Panels[0].DropOn.Clear += 0.1 }},
 	{"drop-on's zone", func(p *setout.Plan) { p.Panels[0].DropOn.Zone = 0.05 }},
