@@ -24,6 +24,8 @@ func TestGripAtTheEndsOfTheLimits(t *testing.T) {
 		{"nominal on the least grip", 3, 5, job.Thickness{Nom: 2, Half: 0.05}, setout.DoesNotHold, 2.95, "shorter"},
 		{"both ends", 2.98, 3.02, job.Thickness{Nom: 2, Half: 0.05}, setout.DoesNotHold, 2.95, "2.95 to 3.05"},
 		{"exact, on the greatest grip", 1, 3, job.Thickness{Nom: 2}, setout.Holds, 3, ""},
+		{"assumed limits", 1, 3, job.Thickness{Nom: 2, Half: 0.05, Assumed: true, Source: "test"}, setout.NotKnown, 3.05, "give inner with its limits"},
+		{"not even the nominal serves", 1, 2.9, job.Thickness{Nom: 2, Half: 0.05, Assumed: true, Source: "test"}, setout.DoesNotHold, 3.05, "longer"},
 		{"readings", 1, 3.05, job.Thickness{Nom: 2, Readings: []float64{2}, StdUnc: 0.03}, setout.DoesNotHold, 3.06, "longer"},
 	} {
 		j := worked.Job()

@@ -248,15 +248,28 @@ func checkGrip(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	half := gripHalf(s, jt.Part)
 	thin, thick := jt.Grip-half, jt.Grip+half
 	basis := fmt.Sprintf("layers joined, %.2f mm nominal, %.2f to %.2f mm at their limits; %s grips %.1f to %.1f mm", jt.Grip, thin, thick, r.ID, r.GripMin, r.GripMax)
+	sheet := &s.outer
+	if jt.Part == "receptacle" {
+		sheet = &s.inner
+	}
+	k := checkAtMost(id, name, thick, r.GripMax, "mm", basis)
+	if thin < r.GripMin-checkRounding {
+		k = checkAtLeast(id, name, thin, r.GripMin, "mm", basis)
+	}
 	switch {
 	case r.GripMax <= 0:
 		return checkAtMost(id, name, jt.Grip, math.NaN(), "mm", basis).Missing(fmt.Sprintf("the grip range of %s", r.ID))
-	case thin < r.GripMin-checkRounding && thick > r.GripMax:
-		return checkAtLeast(id, name, thin, r.GripMin, "mm", basis).CuredBy("a rivet that grips %.2f to %.2f mm", thin, thick)
-	case thin < r.GripMin-checkRounding:
-		return checkAtLeast(id, name, thin, r.GripMin, "mm", basis).CuredBy("a shorter rivet, or closer limits of the sheet: the layers joined are %.2f to %.2f mm", thin, thick)
+	case k.Verdict == setout.DoesNotHold && sheet.Thickness.Assumed && jt.Grip >= r.GripMin-checkRounding && jt.Grip <= r.GripMax+checkRounding:
+		margin := k.Margin
+		k = k.Missing(fmt.Sprintf("%s with its limits or readings: by the assumed spread the layers joined are %.2f to %.2f mm, and the rivet serves the nominal %.2f mm", sheet.jointName(), thin, thick, jt.Grip))
+		k.Margin, k.Rests = margin, append(k.Rests, setout.RestsSpreadDefault)
+		return k
+	case k.AtLeast && thick > r.GripMax:
+		return k.CuredBy("a rivet that grips %.2f to %.2f mm, or closer limits of the sheet", thin, thick)
+	case k.AtLeast:
+		return k.CuredBy("a shorter rivet, or closer limits of the sheet: the layers joined are %.2f to %.2f mm", thin, thick)
 	}
-	return checkAtMost(id, name, thick, r.GripMax, "mm", basis).CuredBy("a longer rivet, or closer limits of the sheet: the layers joined are %.2f to %.2f mm", thin, thick)
+	return k.CuredBy("a longer rivet, or closer limits of the sheet: the layers joined are %.2f to %.2f mm", thin, thick)
 }
 
 // checkTail says whether the rivet's head and tail have a place: on a meeting face, on laminate.

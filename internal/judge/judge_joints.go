@@ -228,10 +228,16 @@ func (s *judged) gripClaim(part string, washer float64, r *stock.Rivet) judgeCla
 		}
 	}
 	loose += sheet.Half + 2*sheet.StdUnc
-	if thin := sheet.Nom + rest - loose; thin < r.GripMin-judgeTol {
-		return judgeLeast(judgeAt(thin), r.GripMin).needs(r.GripMax)
+	thin, thick := sheet.Nom+rest-loose, sheet.Nom+rest+loose
+	serves := sheet.Nom+rest >= r.GripMin-judgeTol && sheet.Nom+rest <= r.GripMax+judgeTol
+	c := judgeMost(judgeAt(thick), r.GripMax)
+	if thin < r.GripMin-judgeTol {
+		c = judgeLeast(judgeAt(thin), r.GripMin)
 	}
-	return judgeMost(judgeAt(sheet.Nom+rest+loose), r.GripMax).needs(r.GripMax)
+	if v, _ := c.verdict(); v == setout.DoesNotHold && serves && sheet.Assumed {
+		return judgeNot // no spread was stated: the rivet serves the nominal joint, and more is not known
+	}
+	return c.needs(r.GripMax)
 }
 
 // tailClaim: a tail that nothing takes does not hold; one spread into bare laminate is not known.

@@ -94,6 +94,11 @@ var Variants = []Variant{
 		j.Conditions.AccelForward = job.Setting{Value: 10_000}
 		j.Panels[0].Loads = job.Loads{HasPressure: true, Pressure: -1e-4, Masses: []job.LumpedMass{{Name: "filler", Mass: 0.02, At: plane.Point{X: 5, Y: 5}}}}
 	}},
+	{"a grip's end under an assumed spread", func(j *job.Job) {
+		j.Range.Rivets[0].GripMax = 3
+		j.Panels[0].Inner.Thickness = job.Thickness{Nom: 2, Half: 0.2, Assumed: true, Source: "test"}
+	}},
+	{"a grip's end under stated limits", func(j *job.Job) { j.Range.Rivets[0].GripMin = 3 }},
 	{"stations in one line", func(j *job.Job) {
 		s := &j.Panels[0].Stations
 		s.Given = s.Given[:3]
