@@ -176,7 +176,8 @@ func pickRunners(g *pickGroup, trials, live []*pickTrial, chosen *pickTrial, ref
 	chanceMin := g.pan.Limits.ChanceMin.Value
 	seen := map[string]bool{chosen.id(): true}
 	for _, t := range trials {
-		if seen[t.id()] {
+		sentBack := refused.why(t.key())
+		if sentBack == "" && seen[t.id()] {
 			continue
 		}
 		seen[t.id()] = true
@@ -185,11 +186,11 @@ func pickRunners(g *pickGroup, trials, live []*pickTrial, chosen *pickTrial, ref
 			shims = fmt.Sprintf("%d–%d", t.shimsLeast, t.shimsMost)
 		}
 		r := RunnerUp{Stud: t.stud.ID, Plate: t.plate.ID, Receptacle: t.rec.ID, Shims: shims, Chance: t.chance}
-		fits, sentBack := t.rank(chanceMin) <= pickListed, refused.why(t.id())
+		fits := t.rank(chanceMin) <= pickListed
 		switch {
 		case sentBack != "":
 			r.Why = "refused: " + sentBack
-		case refused != nil && refused.no[t.id()] && t.id() != refused.kept:
+		case refused != nil && refused.no[t.key()] && t.key() != refused.kept:
 			continue // it would fail like one that is listed
 		case t.reject != "":
 			r.Chance, r.Why = math.NaN(), t.reject

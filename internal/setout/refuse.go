@@ -24,6 +24,8 @@ var refuseLike = map[string]func(a, b *pickTrial) bool{
 	"plate-ligament":           refusePlate,
 	"plate-countersink-angle":  refusePlate,
 	"plate-countersink-depth":  refusePlate,
+	"receptacle-rivet-tail":    refuseFoot,
+	"receptacle-rivet-grip":    refuseFoot,
 	"plate-room":               func(a, b *pickTrial) bool { return a.plate == b.plate },
 	"foot-room":                func(a, b *pickTrial) bool { return a.rec == b.rec },
 	"push-out":                 func(a, b *pickTrial) bool { return a.rec == b.rec && a.recRivet == b.recRivet },
@@ -39,12 +41,32 @@ var refuseClosing = []string{"closes", "preload", "wire-deflection", "turning-to
 
 func refusePlate(a, b *pickTrial) bool { return a.plate == b.plate && a.plateRivet == b.plateRivet }
 
+func refuseFoot(a, b *pickTrial) bool {
+	return a.recRivet == b.recRivet && a.rec.FootThickness == b.rec.FootThickness && a.rec.Mount == b.rec.Mount && a.shimHeight() == b.shimHeight()
+}
+
 func refuseHole(a, b *pickTrial) bool {
 	return a.rec.CentreHole == b.rec.CentreHole && a.stud.Shank == b.stud.Shank
 }
 
 func refusePlay(a, b *pickTrial) bool {
 	return refuseHole(a, b) && a.plate.Float == b.plate.Float && a.rec.Slot == b.rec.Slot && a.rec.WireFloat == b.rec.WireFloat
+}
+
+// key tells trials apart: the pair, and the kind of shim under it.
+func (t *pickTrial) key() string {
+	if t.shim == nil {
+		return t.id()
+	}
+	return t.id() + " on " + t.shim.ID
+}
+
+// shimHeight is the least and the greatest height of the shims, mm.
+func (t *pickTrial) shimHeight() [2]float64 {
+	if t.shim == nil {
+		return [2]float64{}
+	}
+	return [2]float64{float64(t.shimsLeast) * t.shim.Thickness.Nom, float64(t.shimsMost) * t.shim.Thickness.Nom}
 }
 
 // pickRefusals is what was sent back for one group of stations.
@@ -81,7 +103,7 @@ func (r *pickRefusals) live(trials []*pickTrial) []*pickTrial {
 	}
 	var out []*pickTrial
 	for _, t := range trials {
-		if r.kept == t.id() || r.kept == "" && !r.no[t.id()] {
+		if r.kept == t.key() || r.kept == "" && !r.no[t.key()] {
 			out = append(out, t)
 		}
 	}
@@ -124,21 +146,21 @@ func Refuse(p *Plan) (reason string, again bool) {
 				pan.refused[c.Group] = r
 			}
 			why := refuseWhy(n, ids)
-			r.tried = append(r.tried, pickRefusal{c.trial.id(), n, why})
+			r.tried = append(r.tried, pickRefusal{c.trial.key(), n, why})
 			alike := r.condemn(c, ids)
 			where := fmt.Sprintf("%s, %s", pan.Job.Name, c.Group)
 			if r.left(pan, c) && len(r.tried) < refusalsMax {
 				if alike > 0 {
 					why += fmt.Sprintf(", and %d pairs more for the same cause", alike)
 				}
-				said, again = append(said, fmt.Sprintf("%s: %s refused: %s", where, c.trial.id(), why)), true
+				said, again = append(said, fmt.Sprintf("%s: %s refused: %s", where, c.trial.key(), why)), true
 				pan.forgetRoom(c)
 				continue
 			}
 			best := r.fewest()
 			r.kept = best.pair
 			note := r.keptNote()
-			if best.pair == c.trial.id() {
+			if best.pair == c.trial.key() {
 				c.Reason += "; " + note
 				p.note(where + ": " + note)
 				continue
@@ -184,13 +206,13 @@ func refuseWhy(n int, ids []string) string {
 
 // condemn marks the pair of a choice, and every other that must fail the same checks; it returns how many others.
 func (r *pickRefusals) condemn(c *Choice, ids []string) (alike int) {
-	r.no[c.trial.id()] = true
+	r.no[c.trial.key()] = true
 	for _, t := range c.trials {
-		if t.reject != "" || r.no[t.id()] {
+		if t.reject != "" || r.no[t.key()] {
 			continue
 		}
 		if slices.ContainsFunc(ids, func(id string) bool { like := refuseLike[id]; return like != nil && like(c.trial, t) }) {
-			r.no[t.id()] = true
+			r.no[t.key()] = true
 			alike++
 		}
 	}
@@ -201,7 +223,7 @@ func (r *pickRefusals) condemn(c *Choice, ids []string) (alike int) {
 func (r *pickRefusals) left(pan *Panel, c *Choice) bool {
 	chanceMin := pan.Job.Limits.ChanceMin.Value
 	return slices.ContainsFunc(c.trials, func(t *pickTrial) bool {
-		if r.no[t.id()] {
+		if r.no[t.key()] {
 			return false
 		}
 		return t.rank(chanceMin) == pickGood || t.ties(c.trial, chanceMin)
@@ -228,7 +250,7 @@ func (r *pickRefusals) keptNote() string {
 
 // keptReason is what a choice says that stays although checks of its parts fail; "" otherwise.
 func (r *pickRefusals) keptReason(t *pickTrial) string {
-	if r == nil || r.kept != t.id() {
+	if r == nil || r.kept != t.key() {
 		return ""
 	}
 	return "; " + r.keptNote()
