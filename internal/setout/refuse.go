@@ -151,7 +151,7 @@ func Refuse(p *Plan) (reason string, again bool) {
 			where := fmt.Sprintf("%s, %s", pan.Job.Name, c.Group)
 			if r.left(pan, c) && len(r.tried) < refusalsMax {
 				if alike > 0 {
-					why += fmt.Sprintf(", and %d pairs more for the same cause", alike)
+					why += fmt.Sprintf(", and %d combinations more for the same cause", alike)
 				}
 				said, again = append(said, fmt.Sprintf("%s: %s refused: %s", where, c.trial.key(), why)), true
 				pan.forgetRoom(c)
