@@ -153,7 +153,7 @@ func doubtful(w io.Writer, ink paint, p *setout.Plan, n int) {
 			add(pan.Job.Name+" station "+st.ID, st.Checks)
 		}
 	}
-	fmt.Fprintln(w, ink.bad("By the estimate these miss their limit; do not drive on it before it is known:"))
+	fmt.Fprintln(w, ink.bad("By an estimate or an assumed spread these miss their limit; do not drive on it before it is known:"))
 	for _, id := range order {
 		g := kinds[id]
 		fmt.Fprintf(w, "  %s at %s: worst %s with %s %s, limit %s %s\n", g.check.Name, count(g.n, "place"), g.where,

@@ -18,7 +18,8 @@ func HolesCSV(w io.Writer, p *setout.Plan) error {
 	rows := [][]string{{
 		"panel", "no", "stage", "station", "layer", "purpose", "index", "x_mm", "y_mm", "wanted_min_mm", "wanted_max_mm",
 		"drill", "drill_mm", "drill_in", "pilot", "clamped", "tool", "rpm",
-		"countersink_face", "countersink_angle_deg", "countersink_diameter_mm", "countersink_depth_mm", "countersink_rpm", "note",
+		"countersink_face", "countersink_angle_deg", "countersink_diameter_mm", "countersink_depth_mm", "countersink_rpm",
+		"no_new_hole", "cut_length_mm", "cut_width_mm", "cut_turned_deg", "note",
 	}}
 	for _, pan := range p.Panels {
 		for _, h := range pan.Holes {
@@ -48,6 +49,12 @@ func holeRow(pan *setout.Panel, h setout.Hole) []string {
 		row = append(row, k.Face, measure.Fixed(k.AngleDeg, 0), mm(k.Diameter), mm(k.Depth), blankZero(k.RPM, 0))
 	} else {
 		row = append(row, "", "", "", "", "")
+	}
+	row = append(row, yesNo(h.Operation))
+	if h.Length > 0 {
+		row = append(row, mm(h.Length), mm(h.Width), measure.Fixed(h.Dir*180/math.Pi, 2))
+	} else {
+		row = append(row, "", "", "")
 	}
 	return append(row, JoinSentences(h.NoDrill, h.Note))
 }

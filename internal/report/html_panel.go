@@ -87,8 +87,12 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 	}
 	out.Holes = htmlHolesOf(pan)
 	if d := pan.DropOn; d != nil {
-		out.DropOn = fmt.Sprintf("Chance that the whole panel drops over its studs: %s (95 %% interval %s to %s, %d samples; holes by %s, zone %s per part, clearance %s). %s",
-			measure.Percent(d.Chance), measure.Percent(d.Lo), measure.Percent(d.Hi), d.Samples, d.Marking, measure.MM(d.Zone), measure.MM(d.Clear), d.Basis)
+		how := "certain by arithmetic, nothing simulated"
+		if d.Samples > 0 {
+			how = fmt.Sprintf("95 %% interval %s to %s, %d samples", measure.Percent(d.Lo), measure.Percent(d.Hi), d.Samples)
+		}
+		out.DropOn = fmt.Sprintf("Chance that the whole panel drops over its studs: %s (%s; holes by %s, zone %s per part, clearance %s). %s",
+			measure.Percent(d.Chance), how, d.Marking, measure.MM(d.Zone), measure.MM(d.Clear), sentence(d.Basis))
 	}
 	return out, nil
 }

@@ -205,6 +205,9 @@ type jsonHole struct {
 	Tool        string           `json:"tool"`
 	RPM         *float64         `json:"speed_rpm"`
 	Countersink *jsonCountersink `json:"countersink"`
+	NoNewHole   bool             `json:"no_new_hole"`
+	Cut         bool             `json:"cut"`
+	CutOut      *jsonCutOut      `json:"cut_out"`
 	Note        string           `json:"note"`
 }
 
@@ -216,6 +219,12 @@ type jsonCountersink struct {
 	RPM        *float64 `json:"speed_rpm"`
 	KnifeEdge  bool     `json:"knife_edge"`
 	Purpose    string   `json:"purpose"`
+}
+
+type jsonCutOut struct {
+	LengthMM  float64 `json:"length_mm"`
+	WidthMM   float64 `json:"width_mm"`
+	TurnedDeg float64 `json:"turned_deg"`
 }
 
 type jsonDropOn struct {

@@ -184,13 +184,20 @@ func jsonHoleOf(h setout.Hole) jsonHole {
 	out := jsonHole{
 		No: h.No, Stage: h.Stage, Station: h.Station, Layer: h.Layer, Purpose: h.Purpose, Index: h.Index,
 		XMM: tidyFloat(h.At.X), YMM: tidyFloat(h.At.Y), WantedMin: num(h.Wanted), WantedMax: num(h.WantedMax),
-		NoDrill: h.NoDrill, Clamped: h.Clamped, Tool: h.Tool, RPM: num(h.RPM), Note: h.Note,
+		NoDrill: h.NoDrill, Clamped: h.Clamped, Tool: h.Tool, Note: h.Note,
+		NoNewHole: h.Operation, Cut: h.Cut,
 	}
 	if h.Drill != nil {
 		out.Drill, out.DrillMM = h.Drill.Name, num(h.Drill.Diameter)
 	}
 	if h.Pilot != nil {
 		out.Pilot = h.Pilot.Name
+	}
+	if h.RPM > 0 {
+		out.RPM = num(h.RPM)
+	}
+	if h.Length > 0 {
+		out.CutOut = &jsonCutOut{tidyFloat(h.Length), tidyFloat(h.Width), tidyFloat(h.Dir * 180 / math.Pi)}
 	}
 	if k := h.Countersink; k != nil {
 		out.Countersink = &jsonCountersink{k.Face, k.AngleDeg, num(k.Diameter), num(k.Depth), num(k.RPM), k.Knife, k.Purpose}
