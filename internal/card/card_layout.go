@@ -121,6 +121,9 @@ func cardTriangle(x, y, high float64) []sheet.Item {
 // step sets one step: its cautions, its box and number, its lines and its table. The trial fit stands in a heavy frame.
 func (f *cardFlow) step(n int, s cardStep) {
 	in := cardIndent * f.k
+	for _, g := range s.gates {
+		f.signedGate(s, g)
+	}
 	start := func(f *cardFlow) {
 		if len(s.cautions) > 0 {
 			f.caution(in-cardCautionIn*f.k, s.cautions)
@@ -180,6 +183,16 @@ func (f *cardFlow) stepTitle(n int, s cardStep) {
 	items, _ := sheet.Block(f.left+7.2*k, f.y, 10*k, fmt.Sprint(n), f.big, sheet.Bold)
 	f.add(items...)
 	f.para(cardIndent*k, f.big, sheet.Bold, s.title)
+}
+
+// signedGate is what must be done, and signed for, before a step: a heavy frame of its own.
+func (f *cardFlow) signedGate(s cardStep, text string) {
+	f.framed(0, func(f *cardFlow, in float64) {
+		f.add(f.tickBox(f.left+in, f.y, 5.2*f.k))
+		f.para(in+7.2*f.k, f.big, sheet.Bold, "GATE before: "+s.title)
+		f.para(in, f.body, sheet.Regular, text)
+		f.blanks(in, "done: signed", "date")
+	})
 }
 
 // gate is the trial fit: what to do and the line to sign, in a heavy frame, then what to do where a station does not close.

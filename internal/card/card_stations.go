@@ -31,10 +31,58 @@ func (f *cardFlow) wrong(w *cardWork) {
 			}
 		})
 	}
+	if doubt := w.doubtful(); len(doubt) > 0 {
+		f.framed(0, func(f *cardFlow, in float64) {
+			f.para(in, f.big, sheet.Bold, "Do not drive on it before this is known")
+			f.para(in, f.body, sheet.Regular, "By an estimate, or an assumed spread, these miss their limit:")
+			for _, l := range doubt {
+				f.para(in, f.body, sheet.Regular, "– "+l)
+			}
+		})
+	}
 	if unknown > 0 {
 		f.para(0, f.body, sheet.Regular, fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", unknown, drawing.Plural(unknown)))
 		f.y += f.k
 	}
+}
+
+// doubtful gives a sentence for each kind of check that is not known but misses its limit by what is estimated.
+func (w *cardWork) doubtful() []string {
+	type worst struct {
+		k     setout.Check
+		where string
+		n     int
+	}
+	var order []*worst
+	add := func(checks []setout.Check, where string) {
+		for _, k := range checks {
+			if !k.Doubtful() {
+				continue
+			}
+			i := slices.IndexFunc(order, func(f *worst) bool { return f.k.ID == k.ID })
+			if i < 0 {
+				i = len(order)
+				order = append(order, &worst{k: k, where: where})
+			}
+			if k.Margin < order[i].k.Margin {
+				order[i].k, order[i].where = k, where
+			}
+			order[i].n++
+		}
+	}
+	add(w.panel.Checks, "the panel")
+	for _, st := range w.panel.Stations {
+		add(st.Checks, "station "+st.ID)
+	}
+	var out []string
+	for _, f := range order {
+		words := fmt.Sprintf("%s: worst at %s, %s against %s %s", f.k.Name, f.where, report.CheckNumber(f.k.Value, f.k.Unit), report.CheckNumber(f.k.Limit, f.k.Unit), f.k.Unit)
+		if f.n > 1 {
+			words += fmt.Sprintf(" (%d places)", f.n)
+		}
+		out = append(out, words)
+	}
+	return out
 }
 
 // failing gives a sentence for each kind of check that does not hold, at its worst place, with what would cure it there; and

@@ -19,7 +19,7 @@ func (w *cardWork) makeSteps() {
 		return
 	}
 	w.steps = append(w.steps, w.markStep())
-	for _, make := range []func() (cardStep, bool){w.pilotStep, w.openStep, w.sinkStep, w.reliefStep} {
+	for _, make := range []func() (cardStep, bool){w.pilotStep, w.openStep, w.cutStep, w.sinkStep, w.reliefStep} {
 		if s, ok := make(); ok {
 			w.steps = append(w.steps, s)
 		}
@@ -310,7 +310,7 @@ func (s *cardStep) drillTable(holes []setout.Hole) {
 }
 
 func (w *cardWork) openStep() (cardStep, bool) {
-	holes := w.holesOf(func(h setout.Hole) bool { return h.Stage <= 2 })
+	holes := w.holesOf(func(h setout.Hole) bool { return h.Stage <= 2 && !cardCutOut(h) })
 	for i := range holes {
 		holes[i].Note = cardWithoutSink(holes[i].Note)
 	}
@@ -320,6 +320,21 @@ func (w *cardWork) openStep() (cardStep, bool) {
 	}
 	s.drillTable(holes)
 	return s, true
+}
+
+// cardCutOut says whether a row is cut or punched rather than drilled.
+func cardCutOut(h setout.Hole) bool { return h.Length > 0 || h.Cut }
+
+// cutStep cuts layers between away where a part or a hole passes them.
+func (w *cardWork) cutStep() (cardStep, bool) {
+	holes := w.holesOf(func(h setout.Hole) bool { return h.Stage <= 2 && cardCutOut(h) })
+	s := cardStep{stage: cardCut, title: "Cut the layers between", titles: []string{"layer", "for", "number", "size", "with"}, widths: []float64{36, 40, 17, 42, 36}}
+	for _, h := range holes {
+		s.rows = append(s.rows, []string{h.Layer, h.Purpose, "", cardHoleSize(h), h.Tool})
+	}
+	s.rows = cardTally(s.rows, 2)
+	s.after = holeNotes(holes)
+	return s, len(holes) > 0
 }
 
 // cardWithoutSink leaves out what a note says of countersinking: that is a step of its own.

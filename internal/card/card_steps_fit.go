@@ -16,7 +16,7 @@ func (w *cardWork) trialStep() cardStep {
 	s := cardStep{stage: cardTrial, title: "TRIAL FIT: before any rivet is set"}
 	s.lines = append(s.lines, "Put every part in its place on skin pins"+w.heldWords()+". Lay the panel on and close every station, in the order on the last page.",
 		"At each station measure the stack and the receptacle's depth (from its mounting face to the middle of the free wire), turn it, and fill its row in the table.",
-		"Correct now. A shim under a riveted receptacle costs two drilled-out rivets, and perhaps an oversize hole.")
+		"Correct now. "+w.laterWords())
 	for _, k := range w.kinds {
 		s.lines = append(s.lines, w.deflectionWords(k))
 	}
@@ -37,6 +37,18 @@ func (w *cardWork) trialStep() cardStep {
 		}
 	}
 	return s
+}
+
+// laterWords says what a correction costs once the receptacles are fixed.
+func (w *cardWork) laterWords() string {
+	riveted := slices.ContainsFunc(w.kinds, func(k cardKind) bool { return k.choice.Receptacle.Fixing == stock.Riveted })
+	switch {
+	case riveted && w.welded:
+		return "A riveted receptacle comes off only by drilling out its rivets, a welded one not at all."
+	case w.welded:
+		return "A welded receptacle does not come off again."
+	}
+	return "A riveted receptacle comes off only by drilling out its rivets, and perhaps leaves an oversize hole."
 }
 
 // heldWords says how parts are held that no pin holds.

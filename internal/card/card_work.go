@@ -21,6 +21,7 @@ const (
 	cardMark
 	cardPilot
 	cardOpen
+	cardCut
 	cardSink
 	cardRelief
 	cardDeburr
@@ -39,6 +40,7 @@ type cardStep struct {
 	stage    cardStage
 	title    string
 	cautions []string
+	gates    []string // cautions to be signed before the step
 	lines    []string
 	titles   []string // of the table's columns
 	widths   []float64
@@ -159,6 +161,9 @@ func cardDrill(d *stock.Drill) string {
 
 // cardHoleSize shows what cuts a hole to which size.
 func cardHoleSize(h setout.Hole) string {
+	if h.Length > 0 {
+		return fmt.Sprintf("%s × %s", measure.MM(h.Length), measure.MM(h.Width))
+	}
 	wanted := measure.MM(h.Wanted)
 	if h.WantedMax > h.Wanted {
 		wanted = measure.Fixed(h.Wanted, 2) + "–" + measure.MM(h.WantedMax)
@@ -237,8 +242,11 @@ var cardCautionStages = map[string][]cardStage{
 	"welding":           {cardWeld},
 	"cage":              {cardMark, cardWeld},
 	"second-retention":  {cardClose}, // the vehicle's page asks for it with a box of its own
-	"trial-fit":         {cardTrial},
-	"recheck":           {cardClose}, // the vehicle's page has its log
+	// Gates stand, to be signed, before the first step of theirs that the panel has.
+	setout.CautionDrillGate:   {cardPilot, cardOpen, cardCut, cardSink, cardRelief},
+	setout.CautionHotWorkGate: {cardWeld},
+	"trial-fit":               {cardTrial},
+	"recheck":                 {cardClose}, // the vehicle's page has its log
 }
 
 // spreadCautions puts each of the panel's cautions before the steps where it matters. One whose steps this panel does not
@@ -262,6 +270,13 @@ func (w *cardWork) spreadCautions() {
 				continue
 			}
 			if i := slices.IndexFunc(w.steps, func(s cardStep) bool { return s.stage == stage }); i >= 0 {
+				if id == setout.CautionDrillGate || id == setout.CautionHotWorkGate {
+					if !placed {
+						w.steps[i].gates = append(w.steps[i].gates, text)
+					}
+					placed = true
+					continue
+				}
 				w.steps[i].cautions = append(w.steps[i].cautions, text)
 				placed = true
 			}
