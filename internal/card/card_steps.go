@@ -327,7 +327,7 @@ func cardCutOut(h setout.Hole) bool { return h.Length > 0 || h.Cut }
 
 // cutStep cuts layers between away where a part or a hole passes them.
 func (w *cardWork) cutStep() (cardStep, bool) {
-	holes := w.holesOf(func(h setout.Hole) bool { return h.Stage <= 2 && cardCutOut(h) })
+	holes := w.holesOf(func(h setout.Hole) bool { return cardCutOut(h) && (h.Stage <= 2 || h.Length > 0) })
 	s := cardStep{stage: cardCut, title: "Cut the layers between", titles: []string{"layer", "for", "number", "size", "with"}, widths: []float64{36, 40, 17, 42, 36}}
 	for _, h := range holes {
 		s.rows = append(s.rows, []string{h.Layer, h.Purpose, "", cardHoleSize(h), h.Tool})
@@ -370,7 +370,7 @@ func (w *cardWork) sinkStep() (cardStep, bool) {
 }
 
 func (w *cardWork) reliefStep() (cardStep, bool) {
-	holes := w.holesOf(func(h setout.Hole) bool { return h.Stage >= 4 })
+	holes := w.holesOf(func(h setout.Hole) bool { return h.Stage >= 4 && h.Length == 0 })
 	s := cardStep{stage: cardRelief, title: "Relief holes for rivet tails and heads"}
 	if len(holes) == 0 {
 		return s, false

@@ -217,11 +217,7 @@ func sectionWhere(k SectionKind, p *setout.Plan) string {
 	for _, s := range k.Stations {
 		parts = append(parts, s.Panel+": "+StationRuns(s.Stations))
 	}
-	words := p.Job.Name + " · " + strings.Join(parts, " · ")
-	if p.Job.Date != "" {
-		words += " · " + p.Job.Date
-	}
-	return words
+	return templateJob(p) + " · " + strings.Join(parts, " · ")
 }
 
 // StationRuns shortens a list of numbers: 1–4, 7, left, 9.

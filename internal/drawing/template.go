@@ -146,12 +146,26 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	title, size := sheet.FitText(name, textW-sheet.TextWidth(t.tile.Name, sheet.Letters50, sheet.Bold)-6, sheet.Letters50, sheet.Letters35, sheet.Bold)
 	c.Bold(left, top+6.6, size, sheet.Left, title)
 	c.Bold(left+textW, top+6.6, sheet.Letters50, sheet.Right, t.tile.Name)
-	c.Write(left, top+12, sheet.Letters25, sheet.Left, t.where(index))
+	c.Write(left, top+11.4, sheet.Letters25, sheet.Left, t.where(index))
+	job, jobSize := sheet.FitText(templateJob(t.plan), 104, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	c.Write(left, top+16.4, jobSize, sheet.Left, job)
 	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
 	s.Add(c.Items...)
 	s.Add(t.legend(left+110, top+17, right-mapW-4)...)
 	s.Add(t.miniMap(plane.Box{Min: At(right-mapW, top+1.5), Max: At(right, top+templateStrip)})...)
 	return s
+}
+
+// templateJob names the job on a page that may lie among those of another: its name, its date, and that it is a sample.
+func templateJob(p *setout.Plan) string {
+	words := p.Job.Name
+	if p.Job.Date != "" {
+		words += " · " + p.Job.Date
+	}
+	if p.Job.Sample {
+		words += " · sample"
+	}
+	return words
 }
 
 // where tells the place of the page among the others.

@@ -91,8 +91,21 @@ func templateCentres(p *setout.Panel) []viewDisc {
 	return out
 }
 
-// templateSize names the drill of a hole, or says that there is none.
+// templateCutOut is the outline of a cut-out that is not round, in panel coordinates.
+func templateCutOut(h setout.Hole) plane.Path {
+	along := plane.Point{X: h.Length / 2}.Rotate(h.Dir)
+	across := plane.Point{Y: h.Width / 2}.Rotate(h.Dir)
+	return plane.Polygon(h.At.Sub(along).Sub(across), h.At.Add(along).Sub(across), h.At.Add(along).Add(across), h.At.Sub(along).Add(across))
+}
+
+// templateSize names the drill of a hole, or what else makes it, or says that there is none.
 func templateSize(h setout.Hole) string {
+	switch {
+	case h.Length > 0:
+		return fmt.Sprintf("cut\u00a0%s\u00a0×\u00a0%s\u00a0mm", viewTrim(h.Length, 1), viewTrim(h.Width, 1))
+	case h.Drill == nil && h.NoDrill == "" && h.Tool != "":
+		return "Ø\u00a0" + measure.Fixed(h.Wanted, 1) + "\u00a0mm, " + h.Tool
+	}
 	if h.Drill != nil {
 		return strings.ReplaceAll(h.Drill.Name, " ", "\u00a0") // not broken between figure and unit
 	}

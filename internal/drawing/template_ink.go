@@ -110,6 +110,11 @@ func (t *templateTile) holes() {
 			t.ink.place.takeDisc(t.view.Map(st.At), 4)
 		}
 	}
+	for _, h := range t.panel.Holes {
+		if h.Length > 0 && reach.Has(h.At) {
+			t.ink.path(t.view.Path(templateCutOut(h)), sheet.Hidden, "holes")
+		}
+	}
 	for _, c := range templateCircles(t.panel) {
 		if !reach.Has(c.at) {
 			continue
