@@ -112,8 +112,9 @@ def check_holes(plan):
         most = number(r, "wanted_max_mm", where, empty=True)
         inch = number(r, "drill_in", where, empty=True)
         if drill is None:
-            if not r["countersink_diameter_mm"]:
-                found("{}: neither drill nor countersink", where)
+            cut = r["cut_length_mm"] and r["cut_width_mm"] or r["wanted_min_mm"]  # cut or punched: a size and a tool
+            if not r["countersink_diameter_mm"] and not (cut and r["tool"]):
+                found("{}: neither drill nor countersink, nor cut to a size with a tool", where)
         elif least is None or not least <= drill <= (most if most is not None else math.inf):
             found("{}: drill {} is not within {} to {}", where, r["drill_mm"], r["wanted_min_mm"], r["wanted_max_mm"])
         elif inch is None or abs(drill / 25.4 - inch) > rounding(r["drill_in"]):
