@@ -46,8 +46,16 @@ func practiceJob() *job.Job {
 	return j
 }
 
-// The set of check values that touches holes: common practice, no source.
+// The trade's set of check values, all together: common practice, no source. No file carries it as a range.
 func TestPractice(t *testing.T) {
+	t.Run("nearest listed thickness", practiceNearestListed)
+	t.Run("heights in half millimetres", practiceHeightSteps)
+	t.Run("washers and a re-set wire", practiceCures)
+	t.Run("holes", practiceHoles)
+	t.Run("paper never drops on", practicePaperNeverDropsOn)
+}
+
+func practiceHoles(t *testing.T) {
 	j := practiceJob()
 	p := settled(j)
 	pan := p.Panels[0]
@@ -131,7 +139,7 @@ func TestPractice(t *testing.T) {
 
 // Two holes of a drill's own clearance over eight stations marked from paper: common practice, no source, says that a stud of
 // 8.6 mm in 9 mm practically never drops on.
-func TestPracticePaperNeverDropsOn(t *testing.T) {
+func practicePaperNeverDropsOn(t *testing.T) {
 	j := practiceJob()
 	j.Conditions.Marking = "template"
 	d := settled(j).Panels[0].DropOn
