@@ -141,6 +141,9 @@ func templateHoleLines(p *setout.Panel, station string) []string {
 			pilots = append(pilots, h.Pilot.Name)
 		}
 		g := group{layer: h.Layer, purpose: h.Purpose, size: templateSize(h)}
+		if h.Operation {
+			g.size = ""
+		}
 		if c := h.Countersink; c != nil {
 			g.sink = fmt.Sprintf(", csk\u00a0%s° Ø\u00a0%s\u00a0%s", viewTrim(c.AngleDeg, 1), measure.Fixed(c.Diameter, 1), c.Face)
 		}
@@ -164,7 +167,11 @@ func templateHoleLines(p *setout.Panel, station string) []string {
 		return cmp.Compare(first(a), first(b))
 	})
 	for _, g := range groups {
-		lines = append(lines, fmt.Sprintf("%s: %s %s%s", g.layer, templatePurpose(g.purpose, g.n), g.size, g.sink))
+		what := strings.TrimPrefix(g.sink, ", ") // an operation at a hole that another line makes has no size of its own
+		if g.size != "" {
+			what = g.size + g.sink
+		}
+		lines = append(lines, fmt.Sprintf("%s: %s %s", g.layer, templatePurpose(g.purpose, g.n), what))
 	}
 	return lines
 }
