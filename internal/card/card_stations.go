@@ -183,8 +183,12 @@ func (w *cardWork) idWidth() float64 {
 
 // where says how a tape finds a station.
 func (w *cardWork) where(st *setout.Station) string {
-	if st.Edge == "" {
-		return "x " + w.tape(st.At.X) + ", y " + w.tape(st.At.Y)
+	t := drawing.TapeOf(w.panel, st)
+	switch {
+	case t.Edge == "":
+		return "x " + w.tape(t.Along) + ", y " + w.tape(t.In)
+	case t.Beside != "":
+		return w.tape(t.In) + " square from " + t.Edge + "\n" + w.tape(t.Along) + " square from " + t.Beside
 	}
-	return st.Edge + ": " + w.tape(st.Tape) + "\nin " + w.tape(st.TapeInset)
+	return t.Edge + ": " + w.tape(t.Along) + "\nin " + w.tape(t.In)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -122,6 +123,7 @@ func (w *cardWork) markStep() cardStep {
 		punch = "Punch lightly."
 	}
 	s.lines = append(s.lines, "Masking tape over each place, then the mark, then the tape distances of the station table: the tape wins over the paper. "+punch)
+	s.lines = append(s.lines, drawing.TapeNotes(w.panel.Job)...)
 	if d := w.panel.DropOn; d != nil {
 		chance := measure.Percent(d.Chance)
 		if d.Samples > 0 {

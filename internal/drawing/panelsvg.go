@@ -107,7 +107,7 @@ func (f *Figure) footLine(x, y, width float64) {
 		words += " · cross-hatched: keep-out"
 	}
 	if f.marks.Tape {
-		words += " · tape from the ring"
+		words += " · tape from the ring, at the sharp corner where an edge is straight"
 	}
 	lines := sheet.Wrap(words, width-x, sheet.Letters25, sheet.Regular)
 	for i, l := range lines {

@@ -4,30 +4,31 @@ import (
 	"cmp"
 	"slices"
 
-	"panelwright/internal/job"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )
 
 // panelStop is one value of a running dimension.
 type panelStop struct {
-	s    float64 // along the edge
+	s    float64 // reading of the tape
 	text string
 }
 
-// tape draws running dimensions outside every edge, as a tape along it reads: from a ring at the edge's first corner, a
-// value at each station and at the end.
+// tape draws running dimensions outside every edge, as a tape along it reads: from a ring at the edge's datum, a value at
+// each station and at the end.
 func (f *Figure) tape() {
 	for _, e := range f.panel.Job.Edges {
+		r := tapeRunOf(f.panel.Job, e)
 		var stops []panelStop
 		for _, st := range f.panel.Stations {
 			if st.Edge == e.Name {
-				stops = append(stops, panelStop{st.Tape, panelTape(f.job, st.Tape)})
+				s := r.readingOf(st)
+				stops = append(stops, panelStop{s, panelTape(f.job, s)})
 			}
 		}
-		stops = append(stops, panelStop{e.To - e.From, panelTape(f.job, e.To-e.From)})
+		stops = append(stops, panelStop{r.length, panelTape(f.job, r.length)})
 		slices.SortStableFunc(stops, func(a, b panelStop) int { return cmp.Compare(a.s, b.s) })
-		f.tapeAlong(e, slices.CompactFunc(stops, func(a, b panelStop) bool { return a.text == b.text }))
+		f.tapeAlong(&r, slices.CompactFunc(stops, func(a, b panelStop) bool { return a.text == b.text }))
 	}
 }
 
@@ -36,38 +37,37 @@ const (
 	tapeText = 8.5 // from the outline to its values
 )
 
-func (f *Figure) tapeAlong(e job.Edge, stops []panelStop) {
-	outer := f.panel.Job.Outline.Outer
-	run := viewOffset(outer, e.From, e.To, tapeOff/f.view.Scale)
+func (f *Figure) tapeAlong(r *tapeRun, stops []panelStop) {
+	path := r.path()
+	run := viewOffset(path, 0, path.Length(), tapeOff/f.view.Scale)
 	line := f.view.Path(plane.Open(run...))
 	f.Canvas.path(line, sheet.Thin, sheet.LayerDimension)
 	f.Canvas.place.takePath(line, costArea)
-	at, out := f.frame(e, 0)
+	for _, l := range r.prolonged() {
+		f.Canvas.Line(f.view.Map(l[0]), f.view.Map(l[1]), sheet.Pen{Width: sheet.Fine.Width, Dash: []float64{1.6, 0.8}}, sheet.LayerDimension)
+	}
+	at, out := f.frame(r, 0)
 	f.Canvas.circle(at.Add(out.Scale(tapeOff)), 0.8, sheet.Thin, sheet.LayerDimension)
 	f.Canvas.Line(at.Add(out.Scale(1)), at.Add(out.Scale(tapeOff+1)), sheet.Fine, sheet.LayerDimension)
 	for _, stop := range stops {
-		f.tapeStop(e, stop)
+		f.tapeStop(r, stop)
 	}
 }
 
-// frame is the edge's place and outward direction at s along it. At the very end the direction is that of the edge itself,
-// not of the next.
-func (f *Figure) frame(e job.Edge, s float64) (at, out plane.Point) {
-	outer := f.panel.Job.Outline.Outer
-	at, _ = templateEdgeFrame(f.view, outer, e.From+s)
-	const inside = 0.01 // mm: before the corner, where the tangent is still this edge's
-	_, out = templateEdgeFrame(f.view, outer, e.From+max(inside, min(s, e.To-e.From-inside)))
-	return at, out
+// frame is the place of a reading of the tape and the outward direction there, on the page.
+func (f *Figure) frame(r *tapeRun, reading float64) (at, out plane.Point) {
+	at, out = r.frame(reading)
+	return f.view.Map(at), viewDirection(f.view, out)
 }
 
 // tapeStop draws the tick and the value of one stop. Values stand across the edge; one that would run into another moves
 // along the edge, on a bent line.
-func (f *Figure) tapeStop(e job.Edge, stop panelStop) {
-	at, out := f.frame(e, stop.s)
+func (f *Figure) tapeStop(r *tapeRun, stop panelStop) {
+	at, out := f.frame(r, stop.s)
 	along := out.Perp().Scale(-1)
 	foot := at.Add(out.Scale(tapeOff))
 	f.Canvas.Line(at.Add(out.Scale(1)), foot.Add(out.Scale(1)), sheet.Fine, sheet.LayerDimension)
-	f.Canvas.arrow(foot, panelAlong(f, e, stop.s), 2, sheet.LayerDimension)
+	f.Canvas.arrow(foot, panelAlong(out), 2, sheet.LayerDimension)
 	turn, reads := viewUpright(out)
 	align := sheet.Left
 	if reads.Dot(out) < 0 {
@@ -90,7 +90,7 @@ func (f *Figure) tapeStop(e job.Edge, stop panelStop) {
 	}
 	i, ok := f.Canvas.place.best(quads, func(i int) float64 { return float64(i) * 0.5 })
 	if !ok {
-		f.Bare = append(f.Bare, e.Name+" "+stop.text)
+		f.Bare = append(f.Bare, r.edge.Name+" "+stop.text)
 		return
 	}
 	if starts[i].Dist(at.Add(out.Scale(tapeText))) > 0.1 {
@@ -99,9 +99,8 @@ func (f *Figure) tapeStop(e job.Edge, stop panelStop) {
 	f.Canvas.text(texts[i])
 }
 
-// panelAlong is the direction on the page in which the tape runs at s.
-func panelAlong(f *Figure, e job.Edge, s float64) plane.Point {
-	_, out := f.frame(e, s)
+// panelAlong is the direction on the page in which the tape runs where outward is out.
+func panelAlong(out plane.Point) plane.Point {
 	// Outward is to the right of travel on the panel; on the page, with y downwards, travel is out turned by a quarter.
 	return plane.Point{X: out.Y, Y: -out.X}
 }

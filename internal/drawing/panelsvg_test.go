@@ -81,7 +81,7 @@ func TestPanelSVG(t *testing.T) {
 			}
 		}
 		for _, st := range p.Stations {
-			for _, want := range []string{">" + st.ID + "<", ">" + panelTape(plan.Job, st.Tape) + "<"} {
+			for _, want := range []string{">" + st.ID + "<", ">" + panelTape(plan.Job, TapeOf(p, st).Along) + "<"} {
 				if !strings.Contains(a.String(), want) {
 					t.Errorf("%s station %s: %q is not in the drawing", p.Job.ID, st.ID, want)
 				}

@@ -119,6 +119,10 @@ func templateMarks(p *setout.Panel) (marks [][2]plane.Point, spots []plane.Point
 	for _, s := range p.SeatLines {
 		add(s.Path)
 	}
+	for _, e := range p.Job.Edges {
+		r := tapeRunOf(p.Job, e)
+		marks = append(marks, r.prolonged()...)
+	}
 	for _, c := range templateCentres(p) {
 		// A square around the hole, so that none of it falls on a page that is left out.
 		b := plane.Box{Min: c.at, Max: c.at}.Grow(c.r + 2.5)

@@ -151,27 +151,36 @@ func (t *templateTile) stationNear(at plane.Point) *setout.Station {
 	return best
 }
 
-// tape marks, on the edge, where the tape finds each station, and the zero of every edge.
+// tape marks, beside the edge, where the tape finds each station, and the zero of every edge.
 func (t *templateTile) tape() {
 	type mark struct {
 		at, out     plane.Point
 		text, short string
 	}
 	var marks []mark
-	outer := t.panel.Job.Outline.Outer
-	add := func(s, in float64, text, short string) {
-		at, out := templateEdgeFrame(t.view, outer, s)
+	add := func(r *tapeRun, reading, in float64, text, short string) {
+		at, out := r.frame(reading)
+		if !t.seen(at, 1) {
+			return
+		}
+		at, out = t.view.Map(at), viewDirection(t.view, out)
 		t.tick(at.Sub(out.Scale(in)), at.Add(out.Scale(6)))
 		marks = append(marks, mark{at, out, text, short})
 	}
 	for _, e := range t.panel.Job.Edges {
-		if t.seen(outer.At(e.From), 2) {
-			add(e.From, 3, "0", "0")
-		}
-	}
-	for _, st := range t.panel.Stations {
-		if e := templateEdge(t.panel.Job, st.Edge); e != nil && t.seen(outer.At(e.From+st.Tape), 1) {
-			add(e.From+st.Tape, 4, "no. "+st.ID+": "+viewTape(t.plan.Job, st.Tape), measure.Fixed(st.Tape, 1))
+		r := tapeRunOf(t.panel.Job, e)
+		t.prolong(&r)
+		add(&r, 0, 3, "0 "+e.Name, "0")
+		for _, st := range t.panel.Stations {
+			if st.Edge != e.Name {
+				continue
+			}
+			tape := TapeOf(t.panel, st)
+			text, short := viewTape(t.plan.Job, tape.Along), measure.Fixed(tape.Along, 1)
+			if tape.Beside != "" {
+				text, short = text+" from "+tape.Beside, short+" from "+tape.Beside
+			}
+			add(&r, r.readingOf(st), 4, "no. "+st.ID+": "+text, short)
 		}
 	}
 	for _, m := range marks { // after all ticks, so that no text stands on one
@@ -179,6 +188,17 @@ func (t *templateTile) tape() {
 			t.besideEdge(m.at, m.out, m.short, sheet.Letters25)
 		}
 	}
+}
+
+// prolong draws the straight sides on to the sharp corner of a rounded one, and the datum there: a ring.
+func (t *templateTile) prolong(r *tapeRun) {
+	for _, line := range r.prolonged() {
+		a, b := t.view.Map(line[0]), t.view.Map(line[1])
+		t.ink.Line(a, b, viewFree, sheet.LayerDimension)
+		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costArea})
+	}
+	at, _ := r.frame(0)
+	t.ink.circle(t.view.Map(at), 1.2, sheet.Thin, sheet.LayerDimension)
 }
 
 // tick draws a mark across the edge that texts should leave free.

@@ -1,7 +1,6 @@
 package drawing
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -46,7 +45,8 @@ func (t *templateTile) labels() {
 			lines = append(lines, "no parts fit here: do not drill")
 		}
 		if st.Edge != "" {
-			lines = append(lines, fmt.Sprintf("edge %s %s, in %s", st.Edge, panelTape(t.plan.Job, st.Tape), panelTape(t.plan.Job, st.TapeInset)))
+			show := func(v float64) string { return panelTape(t.plan.Job, v) }
+			lines = append(lines, "edge "+TapeOf(t.panel, st).Words(show))
 		}
 		if !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
 			t.bare = append(t.bare, st.ID)
@@ -188,11 +188,12 @@ func (t *templateTile) front() {
 func (t *templateTile) edgeNames() {
 	outer := t.panel.Job.Outline.Outer
 	for _, e := range t.panel.Job.Edges {
-		s, length := t.visible(e, 4)
+		r := tapeRunOf(t.panel.Job, e)
+		s, length := t.visible(r.clear(), 4)
 		if length < 30 {
 			continue
 		}
-		words := "edge " + e.Name + ", " + viewTape(t.plan.Job, e.To-e.From) + " long"
+		words := "edge " + e.Name + ", " + viewTape(t.plan.Job, r.length) + " long"
 		if sheet.TextWidth(words, sheet.Letters25, sheet.Regular) > length {
 			words = e.Name
 		}
