@@ -214,7 +214,7 @@ func (f *cardFlow) gate(n int, s cardStep) {
 			f.para(in, f.body, sheet.Regular, "– "+l)
 		}
 		f.y += k
-		f.para(in, f.big, sheet.Bold, "Do not rivet until every box of the table is filled and every station closes.")
+		f.para(in, f.big, sheet.Bold, "Do not rivet or weld until every box of the table is filled and every station closes.")
 		f.blanks(in, "all filled, all close: signed", "date")
 	})
 	f.y += k

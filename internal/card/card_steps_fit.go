@@ -13,7 +13,7 @@ import (
 
 // trialStep is the gate: nothing is riveted before every station has closed on skin pins.
 func (w *cardWork) trialStep() cardStep {
-	s := cardStep{stage: cardTrial, title: "TRIAL FIT: before any rivet is set"}
+	s := cardStep{stage: cardTrial, title: "TRIAL FIT: before any rivet or weld is set"}
 	s.lines = append(s.lines, "Put every part in its place on skin pins"+w.heldWords()+". Lay the panel on and close every station, in the order on the last page.",
 		"At each station measure the stack and the receptacle's depth (from its mounting face to the middle of the free wire), turn it, and fill its row in the table.",
 		"Correct now. "+w.laterWords())
@@ -86,6 +86,19 @@ func (w *cardWork) carbonOnAluminium() bool {
 	return w.families[stock.CarbonFibre] && w.families[stock.Aluminium]
 }
 
+// insulation is what the galvanic checks of the panel's stations need to hold, each once: the step that their basis cites.
+func (w *cardWork) insulation() []string {
+	var out []string
+	for _, st := range w.panel.Stations {
+		for _, k := range st.Checks {
+			if k.ID == "galvanic" && k.Verdict == setout.Holds && k.Cure != "" {
+				out = cardOnce(append(out, k.Cure))
+			}
+		}
+	}
+	return out
+}
+
 func (w *cardWork) sealStep() (cardStep, bool) {
 	s := cardStep{stage: cardSeal}
 	var what []string
@@ -96,6 +109,12 @@ func (w *cardWork) sealStep() (cardStep, bool) {
 	if w.carbonOnAluminium() {
 		what = append(what, "jointing compound")
 		s.lines = append(s.lines, "Carbon on aluminium: jointing compound on both faces and in the holes as the parts go together. It keeps the aluminium from being eaten.")
+	}
+	if hows := w.insulation(); len(hows) > 0 {
+		what = append(what, "insulate")
+		for _, how := range hows {
+			s.lines = append(s.lines, "Where unlike metals or carbon would touch: "+how+". Bare, these couples do not hold; nothing is closed for good before this is done.")
+		}
 	}
 	s.title = strings.Join(what, ", ")
 	if len(what) > 0 {

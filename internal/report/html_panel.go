@@ -23,6 +23,7 @@ type htmlPanel struct {
 	Choices              []htmlChoice
 	Rows                 []htmlRow
 	Cures                []htmlCure
+	TapeNotes            []string
 	Checks               []htmlCheck
 	Cases                []htmlCase
 	Holes                []htmlHole
@@ -78,9 +79,12 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 		out.Choices = append(out.Choices, htmlChoiceOf(pan, c))
 	}
 	for _, st := range pan.Stations {
-		out.Rows = append(out.Rows, htmlRowOf(p, st))
+		out.Rows = append(out.Rows, htmlRowOf(p, pan, st))
 	}
 	out.Cures = htmlCures(pan)
+	for _, n := range drawing.TapeNotes(pan.Job) {
+		out.TapeNotes = append(out.TapeNotes, strings.TrimSuffix(n, "."))
+	}
 	out.Checks = htmlChecksOf(pan)
 	for _, c := range pan.Load.Cases {
 		out.Cases = append(out.Cases, htmlCase{c.Name, measure.Newton(c.Outward), measure.Newton(c.InPlane), c.Formula})
@@ -169,10 +173,14 @@ func htmlRunnerOf(r setout.RunnerUp) htmlRunner {
 	return htmlRunner{strings.Join(append(parts, r.Receptacle), " + "), r.Shims, measure.Percent(r.Chance), r.Why}
 }
 
-func htmlRowOf(p *setout.Plan, st *setout.Station) htmlRow {
-	r := htmlRow{ID: st.ID, Edge: st.Edge, Along: tableMM(p, st.Tape), In: tableMM(p, st.TapeInset), Chance: "not known", Stack: "–", Delta: "–", Band: "–", Preload: "–", Torque: "–"}
-	if st.Edge == "" {
-		r.Edge, r.Along, r.In = "from the first corner", "x "+tableMM(p, st.At.X), "y "+tableMM(p, st.At.Y)
+func htmlRowOf(p *setout.Plan, pan *setout.Panel, st *setout.Station) htmlRow {
+	tape := drawing.TapeOf(pan, st)
+	r := htmlRow{ID: st.ID, Edge: tape.Edge, Along: tableMM(p, tape.Along), In: tableMM(p, tape.In), Chance: "not known", Stack: "–", Delta: "–", Band: "–", Preload: "–", Torque: "–"}
+	switch {
+	case tape.Edge == "":
+		r.Edge, r.Along, r.In = "from the panel's origin", "x "+r.Along, "y "+r.In
+	case tape.Beside != "":
+		r.Edge = tape.Edge + "; along: square from " + tape.Beside
 	}
 	if len(st.Stack.Sum) > 0 {
 		r.Stack = measure.MM(st.Stack.Nom)
