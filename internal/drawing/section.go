@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -89,64 +90,6 @@ func Sections(p *setout.Plan) ([]sheet.Sheet, error) {
 	return out, nil
 }
 
-// Margins of a section's page, mm.
-const (
-	sectionEdge    = 12.0
-	sectionBalloon = 26.0 // column of the numbers on the left
-	sectionDims    = 46.0 // columns of the depths on the right
-)
-
-// Heights on the page, mm: of the lower zone, at least; of the enlarged section, at least. A table of parts that leaves less
-// for the section, or for the column of numbers, stands apart.
-const (
-	sectionLower   = 66
-	sectionUpright = 54 // of figures and full size over the table, on an upright page
-	sectionRoom    = 62
-)
-
-// sectionPages lays out a kind: title, enlarged section with numbers and depths, parts, depths as figures, full size. The page
-// lies across; where that leaves the section too little room it stands upright, with the parts under all else, and what is
-// still too long goes on.
-func sectionPages(p *setout.Plan, k SectionKind, paper sheet.Paper) []sheet.Sheet {
-	w, h := paper.H, paper.W
-	m := sectionOf(k.Panel, k.Station)
-	rows := sectionParts(k.Panel, m)
-	table := sectionTable(rows, w-2*sectionEdge-86)
-	lower := max(table.Height()+8, sectionLower, m.deep-m.high+22+sectionFiguresHigh(m, w-2*sectionEdge-table.Width()-6))
-	over := float64(sectionUpright)
-	head := sectionHead(new(Canvas), p, k, w)
-	upright := h-sectionEdge-lower-head < max(sectionRoom, 6.2*float64(len(rows))+16)
-	if upright {
-		w, h = h, w
-		table = sectionTable(rows, w-2*sectionEdge)
-		head = sectionHead(new(Canvas), p, k, w)
-		over = max(over, 12+sectionFiguresHigh(m, w/2-sectionEdge), m.deep-m.high+18)
-		lower = min(table.Height()+over, h-sectionEdge-head-sectionRoom-8)
-	}
-	var c Canvas
-	y := sectionHead(&c, p, k, w)
-	foot := h - sectionEdge - lower
-	sectionEnlarged(&c, m, rows, plane.Box{Min: At(sectionEdge, y), Max: At(w-sectionEdge, foot)})
-	c.Line(At(sectionEdge, foot), At(w-sectionEdge, foot), sheet.Thin, sheet.LayerTable)
-
-	tableTop, plan := foot+5, plane.Box{Min: At(sectionEdge+table.Width()+6, foot+2), Max: At(w-sectionEdge, foot+lower)}
-	if upright {
-		tableTop = foot + over - 2
-		plan = plane.Box{Min: At(sectionEdge, foot+2), Max: At(w/2-4, tableTop)}
-	}
-	low := sectionFullSize(&c, m, plan)
-	figures := At(plan.Min.X, low+4)
-	if upright {
-		figures = At(w/2, foot+8)
-	}
-	sectionWriteFigures(&c, m, figures, w-sectionEdge-figures.X)
-	items, _, rest := table.Layout(sectionEdge, tableTop, h-sectionEdge)
-	c.Add(items...)
-	first := sheet.Sheet{Title: "Section " + k.Name, W: w, H: h, Items: c.Items}
-	table.Rows = rest
-	return append([]sheet.Sheet{first}, sectionTablePages(table, k, w, h)...)
-}
-
 // sectionHead writes the title and returns the height at which the drawing may begin.
 func sectionHead(c *Canvas, p *setout.Plan, k SectionKind, w float64) float64 {
 	title := "Section " + k.Name
@@ -178,13 +121,14 @@ func sectionEnlarged(c *Canvas, m *sectionModel, rows []sectionRow, room plane.B
 }
 
 // sectionTablePages sets a long table of parts on pages of its own.
-func sectionTablePages(table sheet.Table, k SectionKind, w, h float64) []sheet.Sheet {
+func sectionTablePages(table sheet.Table, p *setout.Plan, k SectionKind, w, h float64) []sheet.Sheet {
 	var out []sheet.Sheet
 	for len(table.Rows) > 0 {
 		s := sheet.Sheet{Title: "Section " + k.Name + ", parts", W: w, H: h}
 		var c Canvas
-		c.Bold(sectionEdge, sectionEdge+7, sheet.Letters70, sheet.Left, s.Title)
-		items, _, rest := table.Layout(sectionEdge, sectionEdge+14, h-sectionEdge)
+		y := sectionHead(&c, p, k, w)
+		c.Write(sectionEdge, y+3, sheet.Letters35, sheet.Left, "Parts")
+		items, _, rest := table.Layout(sectionEdge, y+6, h-sectionEdge)
 		s.Add(c.Items...)
 		s.Add(items...)
 		out = append(out, s)
@@ -256,9 +200,9 @@ func sectionFullSize(c *Canvas, m *sectionModel, room plane.Box) float64 {
 }
 
 // sectionWords are the depths in figures, and what they say against the drawing, in lines of a column.
-func sectionWords(m *sectionModel, width float64) []string {
+func sectionWords(p *setout.Plan, m *sectionModel, width float64) []string {
 	var out []string
-	for _, l := range append(sectionFigures(m.st), m.notes()...) {
+	for _, l := range append(sectionFigures(p.Job, m.st), m.notes()...) {
 		out = append(out, sheet.Wrap(l, width, sheet.Letters25, sheet.Regular)...)
 	}
 	return out
@@ -267,19 +211,19 @@ func sectionWords(m *sectionModel, width float64) []string {
 // sectionLeading is the distance of the base lines of figures, mm.
 const sectionLeading = sheet.Letters25 * 1.25
 
-func sectionFiguresHigh(m *sectionModel, width float64) float64 {
-	return float64(len(sectionWords(m, width))) * sectionLeading
+func sectionFiguresHigh(p *setout.Plan, m *sectionModel, width float64) float64 {
+	return float64(len(sectionWords(p, m, width))) * sectionLeading
 }
 
 // sectionWriteFigures writes the words in a column from the base line at on.
-func sectionWriteFigures(c *Canvas, m *sectionModel, at plane.Point, width float64) {
-	for i, l := range sectionWords(m, width) {
+func sectionWriteFigures(c *Canvas, p *setout.Plan, m *sectionModel, at plane.Point, width float64) {
+	for i, l := range sectionWords(p, m, width) {
 		c.Write(at.X, at.Y+float64(i)*sectionLeading, sheet.Letters25, sheet.Left, l)
 	}
 }
 
 // sectionFigures are the depths in figures, measured from the seat.
-func sectionFigures(st *setout.Station) []string {
+func sectionFigures(j *job.Job, st *setout.Station) []string {
 	r := st.Close.Result
 	z := "z = T + s + h"
 	switch st.Choice.Receptacle.Mount {
@@ -293,11 +237,11 @@ func sectionFigures(st *setout.Station) []string {
 		t = "stack T, measured"
 	}
 	lines := []string{
-		fmt.Sprintf("%s %s · shims s %s", t, measure.MM(r.T), measure.MM(r.S)),
+		fmt.Sprintf("%s %s · shims s %s", t, Across(j, r.T), measure.MM(r.S)),
 		fmt.Sprintf("receptacle depth h %s", measure.MM(r.H)),
 		fmt.Sprintf("free wire %s = %s", z, measure.MM(r.Z)),
 		fmt.Sprintf("reach of the stud R %s", measure.MM(r.R)),
-		fmt.Sprintf("deflection δ = z − R = %s", measure.MM(r.Delta)),
+		fmt.Sprintf("deflection δ = z − R = %s", Across(j, r.Delta)),
 	}
 	if r.DeltaHi > 0 {
 		lines = append(lines, fmt.Sprintf("closes well from %s to %s", measure.MM(r.DeltaLo), measure.MM(r.DeltaHi)))

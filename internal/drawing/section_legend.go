@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -20,7 +21,7 @@ type sectionRow struct {
 }
 
 // sectionParts lists the parts of a section from the outside inwards.
-func sectionParts(p *setout.Panel, m *sectionModel) []sectionRow {
+func sectionParts(j *job.Job, p *setout.Panel, m *sectionModel) []sectionRow {
 	c := m.c
 	holes := templateHoleWork(p, m.st.ID)
 	rows := []sectionRow{{name: c.Stud.Name, id: c.Stud.ID, points: true,
@@ -60,7 +61,7 @@ func sectionParts(p *setout.Panel, m *sectionModel) []sectionRow {
 	stagger := 1.2
 	for i, l := range m.layers {
 		name := l.name
-		row := sectionRow{name: name + " panel", size: measure.MM(l.layer.Thickness.Nom), work: holes[l.name], points: true,
+		row := sectionRow{name: name + " panel", size: Across(j, l.layer.Thickness.Nom), work: holes[l.name], points: true,
 			at: plane.Point{X: -m.half + stagger, Y: (l.y0 + l.y1) / 2}}
 		switch {
 		case l.layer.Material == nil:
@@ -203,6 +204,9 @@ func (s *sectionPlot) depths(x float64) {
 // of depths begin.
 func (s *sectionPlot) shimArrow(dims float64) {
 	m := s.m
+	if m.st.Shims == 0 && m.c.Receptacle.Fixing == stock.Welded {
+		return // a shim under a welded foot is no correction that can be made
+	}
 	words, way := ShimWay(m.c.Receptacle.Mount)
 	x := m.foot.x1 - 2.2
 	y := (m.shim.y0 + m.shim.y1) / 2

@@ -208,6 +208,26 @@ func sectionChord(r, off float64) (float64, bool) {
 	return math.Sqrt(r*r - off*off), true
 }
 
+// sectionSlot is where the line through at along dir passes a rectangular cut-out: its middle as a distance from at, and half
+// its length.
+func sectionSlot(h setout.Hole, at, dir plane.Point) (x, half float64, ok bool) {
+	lo, hi := math.Inf(-1), math.Inf(1)
+	for _, side := range [2]struct{ angle, size float64 }{{h.Dir, h.Length}, {h.Dir + math.Pi/2, h.Width}} {
+		n := plane.Point{X: 1}.Rotate(side.angle)
+		speed, from := dir.Dot(n), at.Sub(h.At).Dot(n)
+		const level = 1e-9 // along the side: it never meets it
+		if math.Abs(speed) < level {
+			if math.Abs(from) >= side.size/2 {
+				return 0, 0, false
+			}
+			continue
+		}
+		a, b := (-side.size/2-from)/speed, (side.size/2-from)/speed
+		lo, hi = math.Max(lo, math.Min(a, b)), math.Min(hi, math.Max(a, b))
+	}
+	return (lo + hi) / 2, (hi - lo) / 2, hi > lo
+}
+
 // cut opens the layers by the plan's holes at this station.
 func (m *sectionModel) cut(p *setout.Panel) {
 	dir := plane.Point{X: 1}.Rotate(m.st.Dir)
@@ -216,11 +236,16 @@ func (m *sectionModel) cut(p *setout.Panel) {
 			continue
 		}
 		off := h.At.Sub(m.st.At)
-		r, ok := sectionChord(templateDiameter(h)/2, off.Dot(dir.Perp()))
+		o := sectionOpening{x: off.Dot(dir)}
+		ok := false
+		if h.Length > 0 {
+			o.x, o.r, ok = sectionSlot(h, m.st.At, dir)
+		} else {
+			o.r, ok = sectionChord(templateDiameter(h)/2, off.Dot(dir.Perp()))
+		}
 		if !ok {
 			continue
 		}
-		o := sectionOpening{x: off.Dot(dir), r: r}
 		if k := h.Countersink; k != nil {
 			sink := sectionSink{r: k.Diameter / 2, depth: k.Depth}
 			if k.Face == "back" {
@@ -370,6 +395,9 @@ func (m *sectionModel) notes() []string {
 			}
 			// Rounding of the figures, not a clash.
 			const touch = 0.02
+			if slices.ContainsFunc(l.openings, func(o sectionOpening) bool { return o.x-o.r <= b.x0+touch && o.x+o.r >= b.x1-touch }) {
+				continue // cut out around it
+			}
 			if by := math.Min(b.y1, l.y1) - math.Max(b.y0, l.y0); by > touch {
 				out = append(out, "Mind: the "+what+" stands "+measure.MM(by)+" into the "+l.name+" layer; it wants a recess or a spacer there.")
 			}

@@ -174,7 +174,7 @@ func TestSectionLeadersDoNotCross(t *testing.T) {
 	for _, k := range SectionKinds(plan) {
 		m := sectionOf(k.Panel, k.Station)
 		var c Canvas
-		rows := sectionParts(k.Panel, m)
+		rows := sectionParts(plan.Job, k.Panel, m)
 		s := sectionPlot{m: m, c: &c, scale: 3, full: true, origin: At(140, 80)}
 		s.balloons(15, rows, 30, 120)
 		var lines [][2]plane.Point

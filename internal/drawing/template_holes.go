@@ -102,7 +102,7 @@ func templateCutOut(h setout.Hole) plane.Path {
 func templateSize(h setout.Hole) string {
 	switch {
 	case h.Length > 0:
-		return fmt.Sprintf("cut\u00a0%s\u00a0×\u00a0%s\u00a0mm", viewTrim(h.Length, 1), viewTrim(h.Width, 1))
+		return fmt.Sprintf("%s\u00a0×\u00a0%s\u00a0mm", viewTrim(h.Length, 1), viewTrim(h.Width, 1))
 	case h.Drill == nil && h.NoDrill == "" && h.Tool != "":
 		return "Ø\u00a0" + measure.Fixed(h.Wanted, 1) + "\u00a0mm, " + h.Tool
 	}
