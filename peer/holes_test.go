@@ -16,6 +16,8 @@ const (
 	diameterTol = 0.02 // mm
 	// A registration mark's circle: thin and whole, where a countersink of the same size is fine.
 	registerDiameter, registerPen = 6.0, 0.25
+	// The ring at the sharp corner from which a tape is read: drawn with the same pen, which no hole has.
+	datumDiameter = 2.4
 	// Larger circles are no holes but keep-outs; what is drawn with a thicker pen is the edge of a cut-out.
 	largestHole, outlinePen = 60.0, 0.45
 	// From a station's hole to its number on the page, at most.
@@ -144,8 +146,9 @@ func checkHoles(tmp string, p pack) (found []string) {
 func checkTile(q page, circles []circle, rows []hole, seen []bool, named map[string]bool) (found []string) {
 	var drawn []circle
 	for _, c := range circles {
-		register := math.Abs(c.diameter-registerDiameter) < diameterTol && math.Abs(c.pen-registerPen) < 0.01 && !c.dashed
-		if !register && c.diameter <= largestHole && c.pen < outlinePen {
+		mark := math.Abs(c.diameter-registerDiameter) < diameterTol || math.Abs(c.diameter-datumDiameter) < diameterTol
+		mark = mark && math.Abs(c.pen-registerPen) < 0.01 && !c.dashed
+		if !mark && c.diameter <= largestHole && c.pen < outlinePen {
 			drawn = append(drawn, c)
 		}
 	}

@@ -303,7 +303,7 @@ func TestCardText(t *testing.T) {
 				all.WriteString(q.text() + " ")
 			}
 			fit := strings.Index(all.String(), "TRIAL FIT")
-			if fit < 0 || !strings.Contains(all.String()[fit:], "Do not rivet until") {
+			if fit < 0 || !strings.Contains(all.String()[fit:], "Do not rivet or weld until") {
 				t.Errorf("%s: no trial fit that holds back the riveting", panel.Name)
 			}
 		}
