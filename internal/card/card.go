@@ -4,6 +4,7 @@ package card
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"panelwright/internal/drawing"
@@ -148,6 +149,14 @@ func (f *cardFlow) table(indent float64, t sheet.Table) {
 	pagesMax := 20 + 4*len(t.Rows) // a page takes a row, or 60 mm of a long one
 	for range pagesMax {
 		items, used, rest := t.Layout(f.left+indent, f.y, f.bottom)
+		if keep, ok := cardBalance(t.Rows, rest); ok {
+			all := t.Rows
+			t.Rows = all[:keep]
+			if items, used, rest = t.Layout(f.left+indent, f.y, f.bottom); rest != nil {
+				panic("card: fewer rows take more room")
+			}
+			t.Rows, rest = all, all[keep:]
+		}
 		f.add(items...)
 		f.y += used
 		if rest == nil {
@@ -158,6 +167,17 @@ func (f *cardFlow) table(indent float64, t sheet.Table) {
 		f.newPage()
 	}
 	panic("drawing: a table of the card does not end")
+}
+
+// cardBalance says how many of a table's rows to leave on a page, so that the next does not get one or two alone. It is for
+// tables long enough, whose last row on the page is whole.
+func cardBalance(rows, rest [][]string) (keep int, ok bool) {
+	const least = 3
+	keep = len(rows) - least
+	if len(rest) == 0 || len(rest) >= least || keep < least {
+		return 0, false
+	}
+	return keep, slices.Equal(rest[0], rows[len(rows)-len(rest)])
 }
 
 // tickBox is an empty box to tick, side mm wide.

@@ -36,6 +36,9 @@ func (w *cardWork) shimWords() string {
 			most = max(most, st.Shims)
 		}
 	}
+	if most == 0 && !slices.ContainsFunc(w.kinds, func(k cardKind) bool { return k.choice.Receptacle.Fixing != stock.Welded }) {
+		return "none: every receptacle is welded on"
+	}
 	if most == 0 {
 		return "none under any receptacle, as planned; the trial fit may ask for some"
 	}

@@ -23,6 +23,9 @@ func (f *cardFlow) wrong(w *cardWork) {
 			lines = append(lines, report.JoinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
 		}
 	}
+	for i := range lines {
+		lines[i] = cardSaidOnce(lines[i])
+	}
 	if len(lines) > 0 {
 		f.framed(0, func(f *cardFlow, in float64) {
 			f.para(in, f.big, sheet.Bold, "Does not hold as planned: do not build from this card")
@@ -43,6 +46,34 @@ func (f *cardFlow) wrong(w *cardWork) {
 	if unknown > 0 {
 		f.para(0, f.body, sheet.Regular, fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", unknown, drawing.Plural(unknown)))
 		f.y += f.k
+	}
+}
+
+// cardSaidOnce drops from each list in brackets what it says again, and says of one that repeats an earlier one whole that it does.
+func cardSaidOnce(s string) string {
+	var out strings.Builder
+	var said []string
+	for {
+		open := strings.IndexByte(s, '(')
+		end := -1
+		if open >= 0 {
+			end = strings.IndexByte(s[open:], ')')
+		}
+		if end < 0 {
+			return out.String() + s
+		}
+		before, list := s[:open], s[open+1:open+end]
+		s = s[open+end+1:]
+		head, items, named := strings.Cut(list, ": ")
+		if named {
+			list = head + ": " + strings.Join(cardOnce(strings.Split(items, ", ")), ", ")
+		}
+		if named && slices.Contains(said, list) {
+			out.WriteString(before + "(" + head + ": as before)")
+			continue
+		}
+		said = append(said, list)
+		out.WriteString(before + "(" + list + ")")
 	}
 }
 

@@ -69,9 +69,16 @@ func (w *cardWork) deflectionWords(k cardKind) string {
 		shims = ""
 	}
 	st := k.stations[0]
+	fixed := k.choice.Receptacle.Fixing == stock.Welded && !slices.ContainsFunc(k.stations, func(st *setout.Station) bool { return st.Shims > 0 })
+	if fixed {
+		shims = ""
+	}
 	words := fmt.Sprintf("Kind %s: deflection = stack%s + depth − %s. ", k.letter, shims, measure.MM(k.choice.Stud.Reach.Nom))
 	if cardBand(st.Close) {
 		words += fmt.Sprintf("It closes well from %s to %s: less is loose, more is tight. ", measure.Fixed(st.Close.DeltaLo, 2), measure.MM(st.Close.DeltaHi))
+	}
+	if fixed {
+		return strings.TrimSpace(words)
 	}
 	return words + strings.ToUpper(way[:1]) + way[1:] + "."
 }

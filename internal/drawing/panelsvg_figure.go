@@ -102,8 +102,9 @@ func (f *Figure) areas() {
 	if f.marks.KeepOuts {
 		for _, k := range f.panel.Job.KeepOuts {
 			page := f.view.Path(k.Region)
-			f.Canvas.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 1.8, Cross: true, Pen: viewHair, Layer: sheet.LayerHatch})
-			f.Canvas.path(page, sheet.Thin, sheet.LayerHatch)
+			f.Canvas.clipped(viewPageBox(f.view, f.panel.Job.Outline.Outer.Bounds()),
+				sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 1.8, Cross: true, Pen: viewHair, Layer: sheet.LayerHatch},
+				sheet.Stroke{Path: page, Pen: &sheet.Thin, Layer: sheet.LayerHatch})
 			f.Canvas.place.takePath(page, costArea)
 		}
 	}
@@ -172,15 +173,27 @@ func (f *Figure) stations() {
 
 // numbers writes each station's number beside it, inwards if there is room.
 func (f *Figure) numbers() {
+	var keeps []Quad
+	if f.marks.KeepOuts {
+		for _, k := range f.panel.Job.KeepOuts {
+			b := viewPageBox(f.view, k.Region.Bounds())
+			keeps = append(keeps, viewBoxQuad(b.Min.X, b.Min.Y, b.Width(), b.Height()))
+		}
+	}
 	for _, st := range f.panel.Stations {
 		at := f.view.Map(st.At)
 		const size = sheet.Letters25
 		w := sheet.TextWidth(st.ID, size, sheet.Bold)
-		quads, _ := viewRing(at, w, size*(viewAscent+viewDescent), []float64{2.4, 3.6, 5, 7, 9, 12})
+		quads, anchors := viewRing(at, w, size*(viewAscent+viewDescent), []float64{2.4, 3.6, 5, 7, 9, 12})
 		i, ok := f.Canvas.place.best(quads, func(i int) float64 {
 			price := float64(i/16) * 1.5
 			if f.panel.Job.Outline.Outer.Contains(f.view.Unmap(quads[i].Box().Centre())) != plane.Inside {
 				price += 6
+			}
+			for _, k := range keeps {
+				if quads[i].Meets(k) {
+					price += 4 // hatching hides it
+				}
 			}
 			return price
 		})
@@ -189,9 +202,22 @@ func (f *Figure) numbers() {
 			continue
 		}
 		q := quads[i]
+		if a, b, ok := figureLeader(at, anchors[i]); ok {
+			f.Canvas.Line(a, b, sheet.Fine, sheet.LayerDimension)
+		}
 		f.Canvas.text(sheet.Text{At: At(q[0].X, q[0].Y+size*viewAscent), Size: size, S: st.ID, Font: sheet.Bold, Halo: true})
 		f.Canvas.place.takeBox(q)
 	}
+}
+
+// figureLeader joins a number with its station where it does not stand beside it.
+func figureLeader(at, anchor plane.Point) (a, b plane.Point, ok bool) {
+	const near, ring = 4.5, 2.2
+	if anchor.Dist(at) < near {
+		return a, b, false
+	}
+	dir := anchor.Sub(at).Unit()
+	return at.Add(dir.Scale(ring)), anchor.Sub(dir.Scale(0.4)), true
 }
 
 // size draws the overall dimensions: below and on the left, outside the running ones.
@@ -280,7 +306,11 @@ func (f *Figure) keepOutNames() {
 		return
 	}
 	for _, k := range f.panel.Job.KeepOuts {
-		b := viewPageBox(f.view, k.Region.Bounds())
+		seen := templateSeen(k.Region.Bounds(), f.panel.Job.Outline.Outer.Bounds())
+		if seen.Empty() {
+			continue
+		}
+		b := viewPageBox(f.view, seen)
 		mid := b.Centre()
 		f.Canvas.label(sheet.Text{S: k.Name, Size: sheet.Letters25, Align: sheet.Centre, Halo: true}, []plane.Point{
 			mid, {X: mid.X, Y: b.Max.Y + 3}, {X: mid.X, Y: b.Min.Y - 3}, {X: mid.X, Y: b.Max.Y + 6}, {X: mid.X, Y: b.Min.Y - 6}})

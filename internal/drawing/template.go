@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"fmt"
+	"math"
 
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -113,8 +114,12 @@ func templateMarks(p *setout.Panel) (marks [][2]plane.Point, spots []plane.Point
 	for _, c := range p.Job.Outline.CutOuts {
 		add(c)
 	}
+	panel := p.Job.Outline.Outer.Bounds()
 	for _, k := range p.Job.KeepOuts {
-		add(k.Region)
+		// What of it lies on the panel is drawn, nothing beyond.
+		if b := templateSeen(k.Region.Bounds(), panel); !b.Empty() {
+			add(plane.Polygon(b.Min, plane.Point{X: b.Max.X, Y: b.Min.Y}, b.Max, plane.Point{X: b.Min.X, Y: b.Max.Y}))
+		}
 	}
 	for _, s := range p.SeatLines {
 		add(s.Path)
@@ -132,6 +137,14 @@ func templateMarks(p *setout.Panel) (marks [][2]plane.Point, spots []plane.Point
 	return marks, spots
 }
 
+// templateSeen is what two boxes share; empty when nothing.
+func templateSeen(a, b plane.Box) plane.Box {
+	return plane.Box{
+		Min: plane.Point{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y)},
+		Max: plane.Point{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y)},
+	}
+}
+
 // page puts the drawn tile on its paper, with the scales and the strip of texts.
 func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	name := t.panel.Job.Name
@@ -141,6 +154,9 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	frame := sheet.Thin
 	s.Add(sheet.Rectangle(win.Min.X, win.Min.Y, win.Width(), win.Height(), &frame, nil, sheet.LayerTable))
 	s.Add(sheet.CheckScale(templateMargin+9.5, templateMargin+6, 100, false)...)
+	if t.plan.Job.Inch {
+		s.Add(inchScale(templateMargin+9.5, templateMargin+6, false)...)
+	}
 
 	var c Canvas
 	top := win.Max.Y
@@ -154,10 +170,29 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	job, jobSize := sheet.FitText(templateJob(t.plan), 104, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(left, top+16.4, jobSize, sheet.Left, job)
 	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
+	if t.plan.Job.Inch {
+		s.Add(inchScale(left+2, top+27.5, true)...)
+	}
 	s.Add(c.Items...)
-	s.Add(t.legend(left+110, top+17, right-mapW-4)...)
+	s.Add(t.legend(left+115, top+15, right-mapW-4)...)
 	s.Add(t.miniMap(plane.Box{Min: At(right-mapW, top+1.5), Max: At(right, top+templateStrip)})...)
 	return s
+}
+
+// inchScale is a check scale of 4 in, ticked at every inch, on the free side of the scale of 100 mm that begins at the same
+// place and goes the same way.
+func inchScale(x, y float64, across bool) []sheet.Item {
+	const inch, count = 25.4, 4
+	at, turn := func(u, v float64) plane.Point { return At(x-v, y+u) }, math.Pi/2
+	if across {
+		at, turn = func(u, v float64) plane.Point { return At(x+u, y-v) }, 0
+	}
+	const tick, label = -1.2, 5.5
+	out := []sheet.Item{sheet.Line(at(0, 0), at(count*inch, 0), &sheet.Outline, sheet.LayerScale)}
+	for k := range count + 1 {
+		out = append(out, sheet.Line(at(float64(k)*inch, 0), at(float64(k)*inch, tick), &sheet.Thin, sheet.LayerScale))
+	}
+	return append(out, sheet.Text{At: at(count*inch+label, tick), Size: sheet.Letters25, S: "4 in", Align: sheet.Centre, Turn: turn, Layer: sheet.LayerScale})
 }
 
 // templateJob names the job on a page that may lie among those of another: its name, its date, and that it is a sample.
@@ -192,13 +227,14 @@ func (t *templateTile) legend(x, y, right float64) []sheet.Item {
 		{sheet.Pen{Width: 0.35}, "hole, outer"},
 		{viewFree, "hole behind"},
 		{sheet.Chain, "seat line"},
+		{viewPart, "foot, plate"},
 	} {
 		if x+11+sheet.TextWidth(l.text, sheet.Letters25, sheet.Regular) > right+1 {
 			continue
 		}
 		c.Line(At(x, y-1.2), At(x+9, y-1.2), l.pen, sheet.LayerTable)
 		c.Write(x+10.5, y, sheet.Letters25, sheet.Left, l.text)
-		y += 5
+		y += 4.2
 	}
 	if n := len(t.bare); n > 0 {
 		c.Write(x, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d without text", n))

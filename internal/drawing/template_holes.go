@@ -10,6 +10,7 @@ import (
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
+	"panelwright/internal/stock"
 )
 
 // templateCircle is one circle on a template: a hole, or the rim of a countersink, in one or more layers.
@@ -96,6 +97,23 @@ func templateCutOut(h setout.Hole) plane.Path {
 	along := plane.Point{X: h.Length / 2}.Rotate(h.Dir)
 	across := plane.Point{Y: h.Width / 2}.Rotate(h.Dir)
 	return plane.Polygon(h.At.Sub(along).Sub(across), h.At.Add(along).Sub(across), h.At.Add(along).Add(across), h.At.Sub(along).Add(across))
+}
+
+// templateFootprints are the outlines of what stands flat on the sheets at a station: the stud's plate and the receptacle's
+// foot, in panel coordinates. Parts whose size the range does not state are left out.
+func templateFootprints(st *setout.Station) []plane.Path {
+	c := st.Choice
+	if c == nil || c.Plate == nil || c.Receptacle == nil {
+		return nil
+	}
+	var out []plane.Path
+	if c.Plate.Face != stock.PlateNone && c.Plate.Length > 0 && c.Plate.Width > 0 {
+		out = append(out, templateCutOut(setout.Hole{At: st.At, Dir: st.Dir, Length: c.Plate.Length, Width: c.Plate.Width}))
+	}
+	if c.Receptacle.Length > 0 && c.Receptacle.Width > 0 {
+		out = append(out, templateCutOut(setout.Hole{At: st.At, Dir: st.Dir, Length: c.Receptacle.Length, Width: c.Receptacle.Width}))
+	}
+	return out
 }
 
 // templateSize names the drill of a hole, or what else makes it, or says that there is none.

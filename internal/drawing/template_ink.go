@@ -55,12 +55,14 @@ func viewPageBox(v sheet.View, b plane.Box) plane.Box {
 // areas draws keep-outs and seat lines.
 func (t *templateTile) areas() {
 	for _, k := range t.panel.Job.KeepOuts {
-		if !k.Region.Bounds().Overlaps(t.tile.Window) {
+		panel := t.panel.Job.Outline.Outer.Bounds()
+		if templateSeen(templateSeen(k.Region.Bounds(), panel), t.tile.Window).Empty() {
 			continue
 		}
 		page := t.view.Path(k.Region)
-		t.ink.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch})
-		t.ink.path(page, sheet.Thin, sheet.LayerHatch)
+		t.ink.clipped(viewPageBox(t.view, panel),
+			sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch},
+			sheet.Stroke{Path: page, Pen: &sheet.Thin, Layer: sheet.LayerHatch})
 		t.ink.place.takePath(page, costArea)
 	}
 	for _, s := range t.panel.SeatLines {
@@ -108,6 +110,13 @@ func (t *templateTile) holes() {
 		if holes == 0 { // the place is decided, its parts are not
 			t.ink.cross(t.view.Map(st.At), viewDirection(t.view, dir), 5)
 			t.ink.place.takeDisc(t.view.Map(st.At), 4)
+		}
+	}
+	for _, st := range t.panel.Stations {
+		for _, part := range templateFootprints(st) {
+			if reach.Has(st.At) {
+				t.ink.path(t.view.Path(part), viewPart, "parts")
+			}
 		}
 	}
 	for _, h := range t.panel.Holes {

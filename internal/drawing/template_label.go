@@ -209,11 +209,7 @@ func (t *templateTile) edgeNames() {
 // keepOutNames says what the hatched regions are, where a page shows enough of one.
 func (t *templateTile) keepOutNames() {
 	for _, k := range t.panel.Job.KeepOuts {
-		b, win := k.Region.Bounds(), t.tile.Window
-		seen := plane.Box{
-			Min: plane.Point{X: math.Max(b.Min.X, win.Min.X), Y: math.Max(b.Min.Y, win.Min.Y)},
-			Max: plane.Point{X: math.Min(b.Max.X, win.Max.X), Y: math.Min(b.Max.Y, win.Max.Y)},
-		}
+		seen := templateSeen(templateSeen(k.Region.Bounds(), t.panel.Job.Outline.Outer.Bounds()), t.tile.Window)
 		if seen.Empty() {
 			continue
 		}

@@ -84,7 +84,7 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
 	}
 	lines = append(lines,
 		"Lay the thick edge on the panel's edge. Check the tape distances along every edge; the tape wins over the paper.",
-		"Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind. Sizes stand at each station.")
+		"Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind; fine dashed rectangles are the feet and plates of the parts: see that nothing stands in their way. Sizes stand at each station.")
 	lines = append(lines, TapeNotes(p.Job)...)
 	for _, k := range SectionKinds(plan) {
 		for _, s := range k.Stations {

@@ -14,6 +14,7 @@ var (
 	viewBold  = sheet.Pen{Width: 0.9}                                           // a panel's edge, to be seen at arm's length
 	viewHair  = sheet.Pen{Width: 0.13}                                          // light hatching of areas
 	viewFree  = sheet.Pen{Width: 0.25, Dash: []float64{4, 1.2}}                 // what lies in the layer behind
+	viewPart  = sheet.Pen{Width: 0.13, Dash: []float64{1.5, 1}}                 // a part's foot or plate
 	viewGhost = sheet.Pen{Width: 0.25, Dash: []float64{6, 1.2, 1, 1.2, 1, 1.2}} // another position of a part
 )
 
@@ -47,6 +48,11 @@ func (c *Canvas) path(p plane.Path, pen sheet.Pen, layer string) {
 // area fills a path, and outlines it when pen is not nil.
 func (c *Canvas) area(p plane.Path, pen *sheet.Pen, fill sheet.Tone, layer string) {
 	c.Add(sheet.Stroke{Path: p, Pen: pen, Fill: &fill, Layer: layer})
+}
+
+// clipped adds marks of which only what lies in the box is drawn.
+func (c *Canvas) clipped(box plane.Box, items ...sheet.Item) {
+	c.Add(sheet.Clip{X: box.Min.X, Y: box.Min.Y, W: box.Width(), H: box.Height(), Items: items})
 }
 
 func (c *Canvas) circle(at plane.Point, r float64, pen sheet.Pen, layer string) {
