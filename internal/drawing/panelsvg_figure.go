@@ -101,10 +101,12 @@ func (f *Figure) areas() {
 	}
 	if f.marks.KeepOuts {
 		for _, k := range f.panel.Job.KeepOuts {
-			page := f.view.Path(k.Region)
-			f.Canvas.clipped(viewPageBox(f.view, f.panel.Job.Outline.Outer.Bounds()),
-				sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 1.8, Cross: true, Pen: viewHair, Layer: sheet.LayerHatch},
-				sheet.Stroke{Path: page, Pen: &sheet.Thin, Layer: sheet.LayerHatch})
+			page := f.view.Path(templateOnPanel(k.Region, f.panel.Job.Outline.Outer.Bounds()))
+			if len(page.V) == 0 {
+				continue
+			}
+			f.Canvas.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 1.8, Cross: true, Pen: viewHair, Layer: sheet.LayerHatch})
+			f.Canvas.path(page, sheet.Thin, sheet.LayerHatch)
 			f.Canvas.place.takePath(page, costArea)
 		}
 	}

@@ -116,10 +116,7 @@ func templateMarks(p *setout.Panel) (marks [][2]plane.Point, spots []plane.Point
 	}
 	panel := p.Job.Outline.Outer.Bounds()
 	for _, k := range p.Job.KeepOuts {
-		// What of it lies on the panel is drawn, nothing beyond.
-		if b := templateSeen(k.Region.Bounds(), panel); !b.Empty() {
-			add(plane.Polygon(b.Min, plane.Point{X: b.Max.X, Y: b.Min.Y}, b.Max, plane.Point{X: b.Min.X, Y: b.Max.Y}))
-		}
+		add(templateOnPanel(k.Region, panel))
 	}
 	for _, s := range p.SeatLines {
 		add(s.Path)
@@ -143,6 +140,36 @@ func templateSeen(a, b plane.Box) plane.Box {
 		Min: plane.Point{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y)},
 		Max: plane.Point{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y)},
 	}
+}
+
+// templateOnPanel is what of a closed path lies in the box around the panel, cut side by side (Sutherland and Hodgman); one
+// that lies there whole keeps its arcs.
+func templateOnPanel(p plane.Path, box plane.Box) plane.Path {
+	if b := p.Bounds(); box.Has(b.Min) && box.Has(b.Max) {
+		return p
+	}
+	pts := p.Flatten(viewFlat)
+	for _, side := range [4]struct {
+		in   plane.Point // inward direction
+		from float64
+	}{{At(1, 0), box.Min.X}, {At(-1, 0), -box.Max.X}, {At(0, 1), box.Min.Y}, {At(0, -1), -box.Max.Y}} {
+		var kept []plane.Point
+		for i, b := range pts {
+			a := pts[(i+len(pts)-1)%len(pts)]
+			da, db := a.Dot(side.in)-side.from, b.Dot(side.in)-side.from
+			if da < 0 != (db < 0) {
+				kept = append(kept, a.Lerp(b, da/(da-db)))
+			}
+			if db >= 0 {
+				kept = append(kept, b)
+			}
+		}
+		pts = kept
+	}
+	if len(pts) < 3 {
+		return plane.Polygon()
+	}
+	return plane.Polygon(pts...)
 }
 
 // page puts the drawn tile on its paper, with the scales and the strip of texts.

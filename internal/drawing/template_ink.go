@@ -59,10 +59,9 @@ func (t *templateTile) areas() {
 		if templateSeen(templateSeen(k.Region.Bounds(), panel), t.tile.Window).Empty() {
 			continue
 		}
-		page := t.view.Path(k.Region)
-		t.ink.clipped(viewPageBox(t.view, panel),
-			sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch},
-			sheet.Stroke{Path: page, Pen: &sheet.Thin, Layer: sheet.LayerHatch})
+		page := t.view.Path(templateOnPanel(k.Region, panel))
+		t.ink.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch})
+		t.ink.path(page, sheet.Thin, sheet.LayerHatch)
 		t.ink.place.takePath(page, costArea)
 	}
 	for _, s := range t.panel.SeatLines {

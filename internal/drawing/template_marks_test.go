@@ -11,27 +11,6 @@ import (
 	"panelwright/internal/stock"
 )
 
-// hatchLimits returns the box that each hatching of a keep-out is clipped to; a hatching that is not clipped fails.
-func hatchLimits(t *testing.T, items []sheet.Item) []plane.Box {
-	t.Helper()
-	var out []plane.Box
-	for _, it := range items {
-		switch it := it.(type) {
-		case sheet.Hatch:
-			if it.Layer == sheet.LayerHatch {
-				t.Error("a keep-out is hatched beyond the panel")
-			}
-		case sheet.Clip:
-			for _, in := range it.Items {
-				if h, ok := in.(sheet.Hatch); ok && h.Layer == sheet.LayerHatch {
-					out = append(out, plane.Box{Min: At(it.X, it.Y), Max: At(it.X+it.W, it.Y+it.H)})
-				}
-			}
-		}
-	}
-	return out
-}
-
 // A keep-out that is larger than its panel is drawn on the panel only, and asks for no sheet beside it.
 func TestKeepOutsEndAtThePanel(t *testing.T) {
 	plan := decided.Drawn("A4")
@@ -43,15 +22,17 @@ func TestKeepOutsEndAtThePanel(t *testing.T) {
 	b := p.Job.Outline.Outer.Bounds()
 	p.Job.KeepOuts = append(p.Job.KeepOuts, job.KeepOut{Name: "engine", Region: plane.Polygon(b.Min.Sub(At(900, 900)), At(b.Max.X+900, b.Min.Y-900), b.Centre().Add(At(900, 0)), b.Centre().Sub(At(900, 0)))})
 	f := DrawPanel(plan.Job, p, plane.Box{Max: At(280, 280)}, PanelViewFull.Marks)
-	limits := hatchLimits(t, f.Canvas.Items)
-	if len(limits) != len(p.Job.KeepOuts) {
-		t.Fatalf("%d hatchings of %d keep-outs", len(limits), len(p.Job.KeepOuts))
-	}
-	panel := viewPageBox(f.view, b).Grow(1e-9)
-	for _, l := range limits {
-		if !panel.Has(l.Min) || !panel.Has(l.Max) {
-			t.Errorf("clipped to %v, the panel lies in %v", l, panel)
+	panel, drawn := viewPageBox(f.view, b).Grow(1e-9), 0
+	for _, it := range f.Canvas.Items {
+		if h, ok := it.(sheet.Hatch); ok && h.Layer == sheet.LayerHatch {
+			drawn++
+			if l := h.Region.Bounds(); !panel.Has(l.Min) || !panel.Has(l.Max) {
+				t.Errorf("hatched in %v, the panel lies in %v", l, panel)
+			}
 		}
+	}
+	if drawn != len(p.Job.KeepOuts) {
+		t.Errorf("%d of %d keep-outs are hatched", drawn, len(p.Job.KeepOuts))
 	}
 	_, after, err := TemplatePages(plan)
 	if err != nil {
@@ -158,5 +139,24 @@ func TestFigureLeader(t *testing.T) {
 	a, b, ok := figureLeader(At(0, 0), At(9, 0))
 	if !ok || math.Abs(a.X-2.2) > 1e-9 || math.Abs(b.X-8.6) > 1e-9 {
 		t.Errorf("from %v to %v, %v", a, b, ok)
+	}
+}
+
+// What is left of a path has the area of its part in the box.
+func TestTemplateOnPanel(t *testing.T) {
+	box := plane.Box{Max: At(100, 60)}
+	for _, c := range []struct {
+		p    plane.Path
+		area float64
+	}{
+		{plane.Polygon(At(-10, -10), At(900, -10), At(900, 900), At(-10, 900)), 6000},
+		{plane.Polygon(At(50, 30), At(150, 30), At(150, 90), At(50, 90)), 1500},
+		{plane.Polygon(At(200, 0), At(300, 0), At(300, 50)), 0},
+		{plane.CircleAt(At(0, 0), 20), 100 * math.Pi},
+		{plane.CircleAt(At(50, 30), 20), 400 * math.Pi},
+	} {
+		if got := math.Abs(templateOnPanel(c.p, box).Area()); math.Abs(got-c.area) > 0.005*c.area {
+			t.Errorf("%v: area %g, want %g", c.p.Bounds(), got, c.area)
+		}
 	}
 }

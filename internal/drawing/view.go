@@ -50,11 +50,6 @@ func (c *Canvas) area(p plane.Path, pen *sheet.Pen, fill sheet.Tone, layer strin
 	c.Add(sheet.Stroke{Path: p, Pen: pen, Fill: &fill, Layer: layer})
 }
 
-// clipped adds marks of which only what lies in the box is drawn.
-func (c *Canvas) clipped(box plane.Box, items ...sheet.Item) {
-	c.Add(sheet.Clip{X: box.Min.X, Y: box.Min.Y, W: box.Width(), H: box.Height(), Items: items})
-}
-
 func (c *Canvas) circle(at plane.Point, r float64, pen sheet.Pen, layer string) {
 	c.Add(sheet.Circle{At: at, R: r, Pen: &pen, Layer: layer})
 }

@@ -8,8 +8,9 @@ import (
 	"strings"
 )
 
-// Fixed shows v with so many decimals; never "-0.00". A value that is not known (NaN) reads "not known", one without
-// bound "no limit", so that a verdict that lacks its number still prints. Negative decimals panic.
+// Fixed shows v with so many decimals, halves away from zero (3.175 is 3.18); never "-0.00". A value that is not known (NaN)
+// reads "not known", one without bound "no limit", so that a verdict that lacks its number still prints. Negative decimals
+// panic.
 func Fixed(v float64, decimals int) string {
 	if decimals < 0 {
 		panic("measure: Fixed with negative decimals")
@@ -19,6 +20,12 @@ func Fixed(v float64, decimals int) string {
 		return "not known"
 	case math.IsInf(v, 0):
 		return "no limit"
+	}
+	// 1/8 in is 3.175 mm, which no float64 is: the nearest lies below it. What is a half but for such rounding goes up, as
+	// with a pencil.
+	const half, most = 1e-13, 1e15 // a larger number has no halves
+	if math.Abs(v) < most {
+		v *= 1 + half
 	}
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
 	if strings.HasPrefix(s, "-") && strings.Trim(s, "-0.") == "" {

@@ -29,7 +29,7 @@ func ExampleParser_Parse() {
 func TestShown(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	for _, c := range []struct{ got, want string }{
-		{Fixed(1.005, 1), "1.0"}, {Fixed(-0.001, 2), "0.00"}, {Fixed(-0.4, 0), "0"}, {Fixed(-0.6, 0), "-1"}, {Fixed(math.Copysign(0, -1), 1), "0.0"},
+		{Fixed(1.005, 1), "1.0"}, {Fixed(25.4/8, 2), "3.18"}, {Fixed(-25.4/8, 2), "-3.18"}, {Fixed(3.17499, 2), "3.17"}, {Fixed(2.5, 0), "3"}, {Fixed(-0.001, 2), "0.00"}, {Fixed(-0.4, 0), "0"}, {Fixed(-0.6, 0), "-1"}, {Fixed(math.Copysign(0, -1), 1), "0.0"},
 		{Fixed(nan, 2), "not known"}, {Fixed(inf, 2), "no limit"}, {Fixed(-inf, 2), "no limit"},
 		{MM(5.7), "5.70 mm"}, {MM(-5.7), "-5.70 mm"}, {MM(0), "0.00 mm"}, {MM(99.994), "99.99 mm"}, {MM(99.996), "100.0 mm"}, {MM(412.46), "412.5 mm"},
 		{MM(2500), "2500.0 mm"}, {MM(nan), "not known"}, {MM(inf), "no limit"},
