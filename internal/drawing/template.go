@@ -180,10 +180,12 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	s.Add(sheet.Clip{X: win.Min.X, Y: win.Min.Y, W: win.Width(), H: win.Height(), Items: t.ink.Items})
 	frame := sheet.Thin
 	s.Add(sheet.Rectangle(win.Min.X, win.Min.Y, win.Width(), win.Height(), &frame, nil, sheet.LayerTable))
-	s.Add(sheet.CheckScale(templateMargin+9.5, templateMargin+6, 100, false)...)
+	upright := templateMargin + 9.5
 	if t.plan.Job.Inch {
-		s.Add(inchScale(templateMargin+9.5, templateMargin+6, false)...)
+		upright -= inchOff // both beside each other
+		s.Add(inchScale(upright, templateMargin+6, false)...)
 	}
+	s.Add(sheet.CheckScale(upright, templateMargin+6, 100, false)...)
 
 	var c Canvas
 	top := win.Max.Y
@@ -206,18 +208,20 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	return s
 }
 
-// inchScale is a check scale of 4 in, ticked at every inch, on the free side of the scale of 100 mm that begins at the same
-// place and goes the same way.
+// inchOff is how far the line of the scale in inches stands beside that in millimetres: either can be measured by itself, mm.
+const inchOff = 1.5
+
+// inchScale is a check scale of 4 in, ticked at every inch, beside the scale of 100 mm from (x, y) on its free side.
 func inchScale(x, y float64, across bool) []sheet.Item {
 	const inch, count = 25.4, 4
 	at, turn := func(u, v float64) plane.Point { return At(x-v, y+u) }, math.Pi/2
 	if across {
 		at, turn = func(u, v float64) plane.Point { return At(x+u, y-v) }, 0
 	}
-	const tick, label = -1.2, 5.5
-	out := []sheet.Item{sheet.Line(at(0, 0), at(count*inch, 0), &sheet.Outline, sheet.LayerScale)}
+	const tick, label = -inchOff - 0.9, 5.5
+	out := []sheet.Item{sheet.Line(at(0, -inchOff), at(count*inch, -inchOff), &sheet.Thin, sheet.LayerScale)}
 	for k := range count + 1 {
-		out = append(out, sheet.Line(at(float64(k)*inch, 0), at(float64(k)*inch, tick), &sheet.Thin, sheet.LayerScale))
+		out = append(out, sheet.Line(at(float64(k)*inch, -inchOff), at(float64(k)*inch, tick), &sheet.Thin, sheet.LayerScale))
 	}
 	return append(out, sheet.Text{At: at(count*inch+label, tick), Size: sheet.Letters25, S: "4 in", Align: sheet.Centre, Turn: turn, Layer: sheet.LayerScale})
 }
