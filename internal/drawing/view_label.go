@@ -37,6 +37,15 @@ func viewBoxQuad(x, y, w, h float64) Quad {
 	return Quad{{X: x, Y: y}, {X: x + w, Y: y}, {X: x + w, Y: y + h}, {X: x, Y: y + h}}
 }
 
+// viewClear is the least distance of a label from a panel's edge, mm.
+const viewClear = 1
+
+// grown is the rectangle with d more on every side.
+func (q Quad) grown(d float64) Quad {
+	u, v := q[1].Sub(q[0]).Unit().Scale(d), q[3].Sub(q[0]).Unit().Scale(d)
+	return Quad{q[0].Sub(u).Sub(v), q[1].Add(u).Sub(v), q[2].Add(u).Add(v), q[3].Sub(u).Add(v)}
+}
+
 // Meets says whether two convex quads overlap by more than a hair; touching does not count.
 func (q Quad) Meets(r Quad) bool {
 	return !viewApart(q[:], r[:]) && !viewApart(r[:], q[:])
@@ -155,8 +164,13 @@ func (p *viewPlacer) cost(q Quad) (cost float64, ok bool) {
 			return 0, false
 		}
 	}
+	wide := q.grown(viewClear)
 	for _, l := range p.lines {
-		if box.Overlaps(plane.EmptyBox().Include(l.a).Include(l.b)) && q.meetsLine(l.a, l.b) {
+		r := q
+		if l.cost >= costOutline { // a bold line, and a halo beside it would bite into it
+			r = wide
+		}
+		if box.Grow(viewClear).Overlaps(plane.EmptyBox().Include(l.a).Include(l.b)) && r.meetsLine(l.a, l.b) {
 			cost += l.cost
 		}
 	}

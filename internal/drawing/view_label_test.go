@@ -11,6 +11,21 @@ import (
 	"panelwright/internal/sheet"
 )
 
+// A label costs the panel's edge not only on it but beside it too, where its halo would bite into the bold line.
+func TestPlacerKeepsOffEdges(t *testing.T) {
+	var p viewPlacer
+	p.lines = []viewLine{{At(0, -50), At(0, 50), costOutline}, {At(100, -50), At(100, 50), costSeat}}
+	for x, want := range map[float64]float64{-5: costOutline, 0: costOutline, 0.9: costOutline, 1.1: 0, 100: 0, 95: costSeat} {
+		if got, ok := p.cost(viewBoxQuad(x, 0, 10, 4)); !ok || got != want {
+			t.Errorf("from %g mm on: %g, %v, want %g", x, got, ok, want)
+		}
+	}
+	turned := Quad{At(0, 0), At(3, 3), At(1, 5), At(-2, 2)}.grown(1)
+	if d := turned[0].Dist(At(0, 0)); math.Abs(d-math.Sqrt2) > 1e-9 {
+		t.Errorf("a corner moved by %g", d)
+	}
+}
+
 // checkTexts fails for texts of a sheet that run into each other, off the page or are too small to read.
 func checkTexts(t *testing.T, s sheet.Sheet) {
 	t.Helper()
