@@ -273,7 +273,8 @@ func (m *sectionModel) cut(p *setout.Panel) {
 		}
 		// On the front of something that is not drilled, the body goes beside it.
 		m.beside = true
-		l.open(sectionOpening{r: m.body + m.wall() + 0.4})
+		// Drawn whole, on one side: two halves about the body would ask for a hole that nobody may drill.
+		l.x1 = -(m.body + m.wall() + 0.4)
 	}
 }
 
@@ -404,7 +405,7 @@ func (m *sectionModel) notes() []string {
 		}
 	}
 	if m.beside {
-		out = append(out, "The "+m.layers[len(m.layers)-1].name+" layer is not drilled for the stud: the receptacle's body stands beside it.")
+		out = append(out, "The "+m.layers[len(m.layers)-1].name+" layer is never drilled: the receptacle's body must stand beside it. Where the station lies on its middle, move the station or the receptacle before welding.")
 	}
 	meets("receptacle's foot", m.foot)
 	if m.plate != nil {
