@@ -3,6 +3,7 @@ package detail
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"panelwright/internal/job"
@@ -95,6 +96,10 @@ func checkDropOn(pan *setout.Panel) setout.Check {
 	d := pan.DropOn
 	if d == nil {
 		k.Basis = "every stud into its hole at once"
+		if slices.ContainsFunc(pan.Stations, dropOnWelded) {
+			return checkUnknown(k.ID, k.Name, "a welded receptacle stands where the weld holds it: no zone is stated for that, and that of the drilling does not count",
+				"tack every receptacle with the panel closed on it, and try the whole panel before welding out", k.Rests...)
+		}
 		return k.Missing("the play of stud, hole and receptacle of every station")
 	}
 	k = checkAtLeast(k.ID, k.Name, 100*d.Chance, 100*limit, "%", fmt.Sprintf("%s, zones of %.2f mm, clearance %.2f mm; %s", d.Marking, d.Zone, d.Clear, d.Basis), k.Rests...)

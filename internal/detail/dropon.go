@@ -69,7 +69,8 @@ func dropOnClear(pan *setout.Panel, st *setout.Station) (clear float64, known bo
 }
 
 // dropOnOf estimates the chance that a whole panel drops over its holes. The holes must be set out. It is nil when no
-// station has parts, or a part does not say how far its stud may wander.
+// station has parts, a part does not say how far its stud may wander, or a receptacle is welded: the weld then places it, not the
+// drill, and no zone is known for that.
 func dropOnOf(j *job.Job, pan *setout.Panel) *setout.DropOn {
 	zone, how := dropOnZone(j)
 	d := &setout.DropOn{Marking: how, Zone: zone, Clear: math.Inf(1)}
@@ -77,7 +78,7 @@ func dropOnOf(j *job.Job, pan *setout.Panel) *setout.DropOn {
 	var zones, clear []float64
 	for _, st := range pan.Stations {
 		c, known := dropOnClear(pan, st)
-		if !known {
+		if !known || dropOnWelded(st) {
 			return nil
 		}
 		at = append(at, [2]float64{st.At.X, st.At.Y})
@@ -97,4 +98,9 @@ func dropOnOf(j *job.Job, pan *setout.Panel) *setout.DropOn {
 	d.Chance, d.Lo, d.Hi, d.Samples = r.Chance, r.Lo, r.Hi, r.Samples
 	d.Basis = fmt.Sprintf("%d simulated panels, each hole anywhere alike in its zone, the panel free to shift and turn; 95 %% interval", r.Samples)
 	return d
+}
+
+// dropOnWelded says whether the station's receptacle stands where it was welded.
+func dropOnWelded(st *setout.Station) bool {
+	return st.Choice != nil && st.Choice.Receptacle != nil && st.Choice.Receptacle.Fixing == stock.Welded
 }

@@ -138,7 +138,27 @@ func (b *holeBench) cutOut(l jointLayer, long, wide float64, over string) {
 	if l.Material.Family.Laminate() {
 		h.Note = holeJoin(h.Note, "collect the dust at the tool")
 	}
+	h.Note = holeJoin(h.Note, b.web(h))
 	b.add(h, l, plane.Point{})
+}
+
+// holeWebMin is the least strip that is worth keeping between a cut-out and the layer's edge, mm. Common practice, no source.
+const holeWebMin = 3.0
+
+// web says when a cut-out comes so near to the panel's edge that it is cut open to it; the layer is taken to end there.
+func (b *holeBench) web(h setout.Hole) string {
+	least := math.Inf(1)
+	for _, c := range [4]plane.Point{{X: -1, Y: -1}, {X: 1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1}} {
+		corner := b.st.At.Add(plane.Point{X: c.X * h.Length / 2, Y: c.Y * h.Width / 2}.Rotate(h.Dir))
+		least = math.Min(least, b.pan.Job.Outline.Distance(corner))
+	}
+	switch {
+	case least <= 0:
+		return "the cut-out runs out over the edge: the layer ends there, in two pieces if need be"
+	case least < holeWebMin:
+		return fmt.Sprintf("a strip of %.1f mm is left to the edge, too narrow to keep: cut it open", least)
+	}
+	return ""
 }
 
 // between1 cuts one hole through a layer between the panels: none in air, oversize in a soft layer, none where the layer is cut

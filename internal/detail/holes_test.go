@@ -267,3 +267,37 @@ func BenchmarkDropOn(b *testing.B) {
 		dropOnOf(j, p.Panels[0])
 	}
 }
+
+// A welded receptacle stands where its weld holds it: whether the panel drops on is then not known, and nothing is simulated.
+func TestDropOnOfWeldedIsNotKnown(t *testing.T) {
+	for _, v := range worked.Variants {
+		j := worked.Job()
+		v.Set(j)
+		if j.Range.Receptacles[0].Fixing != stock.Welded {
+			continue
+		}
+		pan := settled(j).Panels[0]
+		if k := checkNamed(t, pan.Checks, "drop-on"); pan.DropOn != nil || k.Verdict != setout.NotKnown || !strings.Contains(k.Cure, "before welding") {
+			t.Errorf("%s: %+v, %+v", v.Name, pan.DropOn, k)
+		}
+		return
+	}
+	t.Error("no variant is welded")
+}
+
+// A cut-out near the edge says what becomes of the layer there; by hand, on a sheet of 100 × 60 mm.
+func TestCutOutWeb(t *testing.T) {
+	pan := &setout.Panel{Job: &job.Panel{Outline: plane.Region{Outer: plane.Rectangle(100, 60)}}}
+	for _, c := range []struct {
+		x, y, dir float64
+		want      string
+	}{
+		{50, 30, 0, ""}, {20.5, 30, 0, "strip of 2.5 mm"}, {17, 30, 0, "out over the edge"}, {50, 12, 0, "strip of 2.0 mm"},
+		{50, 19, math.Pi / 2, "strip of 1.0 mm"}, {20.5, 30, math.Pi / 2, ""},
+	} {
+		b := &holeBench{jointSite: jointSite{pan: pan, st: &setout.Station{At: plane.Point{X: c.x, Y: c.y}}}}
+		if got := b.web(setout.Hole{Length: 36, Width: 20, Dir: c.dir}); got != c.want && (c.want == "" || !strings.Contains(got, c.want)) {
+			t.Errorf("at %g, %g turned %.2f: %q, want %q", c.x, c.y, c.dir, got, c.want)
+		}
+	}
+}

@@ -321,6 +321,12 @@ func (j *judge) dropOn() {
 	if d == nil {
 		return
 	}
+	for _, st := range j.pan.Stations {
+		if st.Choice != nil && st.Choice.Receptacle != nil && st.Choice.Receptacle.Fixing == stock.Welded {
+			j.say("drop-on", "the receptacle of station %s is welded: its place, and so the chance to drop on, is not known", st.ID)
+			return
+		}
+	}
 	zone := j.plan.Job.Conditions.MatchZone.Value
 	switch j.plan.Job.Conditions.Marking {
 	case "template":
