@@ -44,11 +44,13 @@ func planRound(t *testing.T, weaken func(*stock.Range)) *setout.Plan {
 func TestPlanUntilItHolds(t *testing.T) {
 	p := planRound(t, func(*stock.Range) {})
 	if c := Tally(p); !c.NothingFails() {
+		t.Errorf("%+v", c)
 		sayFailures(t, p)
 	}
 	first := p.Panels[0].Choices[0].Plate.ID
 	p = planRound(t, func(r *stock.Range) { spoil(r, func(pl *stock.Plate) bool { return pl.ID == first }) })
 	if c := Tally(p); !c.NothingFails() {
+		t.Errorf("%+v", c)
 		sayFailures(t, p)
 	}
 	c := p.Panels[0].Choices[0]
@@ -83,6 +85,41 @@ func spoil(r *stock.Range, which func(*stock.Plate) bool) {
 	for i := range r.Plates {
 		if which(&r.Plates[i]) {
 			r.Plates[i].BearingDiameter = 0.1
+		}
+	}
+}
+
+const lFloor = `
+job: { name: L floor (sample), units: mm, drills: any size }
+conditions: { top speed: 80 m/s }
+panels:
+  - name: Floor L
+    outline: { points: [[0, 0], [900, 0], [900, 300], [300, 300], [300, 700], [0, 700]], edges: [a, b, c, d, e, f] }
+    outer: { material: al5754h22, thickness: 2 mm }
+    inner: { material: s235jr, thickness: 2 mm }
+    supports: [ { name: flange, flange: [a, b, c, d, e, f], width: 40, weld: true, mount: front under panel } ]
+`
+
+// Parts that together pull less than the whole load are sent back too, where others pull harder; the history says so.
+func TestPlanPullsAgainstTheWholeLoad(t *testing.T) {
+	j, faults := job.Read("l.yaml", []byte(lFloor), nil)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	p, err := Plan(context.Background(), j, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := Tally(p); !c.NothingFails() {
+		t.Errorf("%+v", c)
+		sayFailures(t, p)
+	}
+	if h := strings.Join(p.History, "\n"); !strings.Contains(h, "refused: ") || !strings.Contains(h, "whole-load-preload") {
+		t.Errorf("history %q", p.History)
+	}
+	for _, k := range p.Panels[0].Checks {
+		if k.ID == "whole-load-preload" && k.Value > k.Limit {
+			t.Errorf("%.0f N of load, %.0f N of preload", k.Value, k.Limit)
 		}
 	}
 }

@@ -33,7 +33,7 @@ func summary(w io.Writer, p *setout.Plan, dir string) {
 	for _, f := range p.Judge {
 		fmt.Fprintf(w, "  %s %s %s: %s\n", ink.bad("the judge disagrees:"), f.Panel, f.Station, f.Text)
 	}
-	doubtful(w, ink, p, c.Doubtful)
+	doubtful(w, ink, p)
 	if c.Faults > 0 {
 		fmt.Fprintf(w, "%s: read them above; what is planned beside them is no plan to build.\n", ink.bad(count(c.Faults, "thing")+" without an answer"))
 	}
@@ -118,46 +118,16 @@ func failing(w io.Writer, ink paint, pan *setout.Panel) {
 	}
 }
 
-// doubtful warns of checks that are not known but miss their limit by the estimate, once for each kind with its worst.
-func doubtful(w io.Writer, ink paint, p *setout.Plan, n int) {
-	if n == 0 {
+// doubtful warns of checks that are not known but miss their limit by an estimate, each kind once at its worst.
+func doubtful(w io.Writer, ink paint, p *setout.Plan) {
+	doubts := setout.Doubts(p.Panels...)
+	if len(doubts) == 0 {
 		return
 	}
-	type worst struct {
-		check setout.Check
-		where string
-		n     int
-	}
-	var order []string
-	kinds := map[string]*worst{}
-	add := func(where string, checks []setout.Check) {
-		for _, k := range checks {
-			if !k.Doubtful() {
-				continue
-			}
-			g := kinds[k.ID]
-			if g == nil {
-				g = &worst{check: k, where: where}
-				kinds[k.ID] = g
-				order = append(order, k.ID)
-			}
-			if k.Margin < g.check.Margin {
-				g.check, g.where = k, where
-			}
-			g.n++
-		}
-	}
-	for _, pan := range p.Panels {
-		add(pan.Job.Name, pan.Checks)
-		for _, st := range pan.Stations {
-			add(pan.Job.Name+" station "+st.ID, st.Checks)
-		}
-	}
 	fmt.Fprintln(w, ink.bad("By an estimate or an assumed spread these miss their limit; do not drive on it before it is known:"))
-	for _, id := range order {
-		g := kinds[id]
-		fmt.Fprintf(w, "  %s at %s: worst %s with %s %s, limit %s %s\n", g.check.Name, count(g.n, "place"), g.where,
-			measure.Fixed(g.check.Value, 1), g.check.Unit, measure.Fixed(g.check.Limit, 1), g.check.Unit)
+	for _, d := range doubts {
+		fmt.Fprintf(w, "  %s at %s: worst %s with %s %s, limit %s %s\n", d.Check.Name, count(d.Places, "place"), d.Where(),
+			measure.Fixed(d.Check.Value, 1), d.Check.Unit, measure.Fixed(d.Check.Limit, 1), d.Check.Unit)
 	}
 }
 

@@ -181,17 +181,3 @@ func TestCardNoLonelyRow(t *testing.T) {
 		}
 	}
 }
-
-func TestCardSaidOnce(t *testing.T) {
-	for in, want := range map[string]string{
-		"no rivet grips it (grips offered: 1 to 3, 2 to 5, 1 to 3, 2 to 5)":            "no rivet grips it (grips offered: 1 to 3, 2 to 5)",
-		"a (grips offered: 1, 2, 1); b (grips offered: 2, 2); c (grips offered: 1, 2)": "a (grips offered: 1, 2); b (grips offered: 2); c (grips offered: as before)",
-		"1.2 mm (see below), then 3 (see below)":                                       "1.2 mm (see below), then 3 (see below)",
-		"open (and never closed":                                                       "open (and never closed",
-		"":                                                                             "",
-	} {
-		if got := cardSaidOnce(in); got != want {
-			t.Errorf("%q: %q, want %q", in, got, want)
-		}
-	}
-}

@@ -23,9 +23,6 @@ func (f *cardFlow) wrong(w *cardWork) {
 			lines = append(lines, report.JoinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
 		}
 	}
-	for i := range lines {
-		lines[i] = cardSaidOnce(lines[i])
-	}
 	if len(lines) > 0 {
 		f.framed(0, func(f *cardFlow, in float64) {
 			f.para(in, f.big, sheet.Bold, "Does not hold as planned: do not build from this card")
@@ -49,69 +46,15 @@ func (f *cardFlow) wrong(w *cardWork) {
 	}
 }
 
-// cardSaidOnce drops from each list in brackets what it says again, and says of one that repeats an earlier one whole that it does.
-func cardSaidOnce(s string) string {
-	var out strings.Builder
-	var said []string
-	for {
-		open := strings.IndexByte(s, '(')
-		end := -1
-		if open >= 0 {
-			end = strings.IndexByte(s[open:], ')')
-		}
-		if end < 0 {
-			return out.String() + s
-		}
-		before, list := s[:open], s[open+1:open+end]
-		s = s[open+end+1:]
-		head, items, named := strings.Cut(list, ": ")
-		if named {
-			list = head + ": " + strings.Join(cardOnce(strings.Split(items, ", ")), ", ")
-		}
-		if named && slices.Contains(said, list) {
-			out.WriteString(before + "(" + head + ": as before)")
-			continue
-		}
-		said = append(said, list)
-		out.WriteString(before + "(" + list + ")")
-	}
-}
-
-// doubtful gives a sentence for each kind of check that is not known but misses its limit by what is estimated.
+// doubtful gives a sentence for each kind of check that is not known but misses its limit by an estimate.
 func (w *cardWork) doubtful() []string {
-	type worst struct {
-		k     setout.Check
-		where string
-		n     int
-	}
-	var order []*worst
-	add := func(checks []setout.Check, where string) {
-		for _, k := range checks {
-			if !k.Doubtful() {
-				continue
-			}
-			i := slices.IndexFunc(order, func(f *worst) bool { return f.k.ID == k.ID })
-			if i < 0 {
-				i = len(order)
-				order = append(order, &worst{k: k, where: where})
-			}
-			if k.Margin < order[i].k.Margin {
-				order[i].k, order[i].where = k, where
-			}
-			order[i].n++
-		}
-	}
-	add(w.panel.Checks, "the panel")
-	for _, st := range w.panel.Stations {
-		add(st.Checks, "station "+st.ID)
-	}
 	var out []string
-	for _, f := range order {
-		words := fmt.Sprintf("%s: worst at %s, %s against %s %s", f.k.Name, f.where, report.CheckNumber(f.k.Value, f.k.Unit), report.CheckNumber(f.k.Limit, f.k.Unit), f.k.Unit)
-		if f.n > 1 {
-			words += fmt.Sprintf(" (%d places)", f.n)
+	for _, d := range setout.Doubts(w.panel) {
+		where := "the panel as a whole"
+		if d.Station != nil {
+			where = "station " + d.Station.ID
 		}
-		out = append(out, words)
+		out = append(out, report.DoubtWords(d, where))
 	}
 	return out
 }

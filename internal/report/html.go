@@ -177,41 +177,23 @@ func htmlFailing(where string, checks []setout.Check) []string {
 	return out
 }
 
-// htmlDoubtful is what is not known and misses its limit by the estimate: each kind once, at its worst place.
+// htmlDoubtful is what is not known and misses its limit by an estimate: each kind once, at its worst place.
 func htmlDoubtful(p *setout.Plan) []string {
-	var order []string
-	worst := map[string]setout.Check{}
-	where := map[string]string{}
-	count := map[string]int{}
-	add := func(at string, checks []setout.Check) {
-		for _, k := range checks {
-			if !k.Doubtful() {
-				continue
-			}
-			if count[k.ID]++; count[k.ID] == 1 {
-				order = append(order, k.ID)
-			} else if k.Margin >= worst[k.ID].Margin {
-				continue
-			}
-			worst[k.ID], where[k.ID] = k, at
-		}
-	}
-	for _, pan := range p.Panels {
-		add(pan.Job.Name, pan.Checks)
-		for _, st := range pan.Stations {
-			add(pan.Job.Name+" station "+st.ID, st.Checks)
-		}
-	}
 	var out []string
-	for _, id := range order {
-		k := worst[id]
-		s := fmt.Sprintf("%s: worst %s with %s %s, limit %s %s", k.Name, where[id], CheckNumber(k.Value, k.Unit), k.Unit, CheckNumber(k.Limit, k.Unit), k.Unit)
-		if count[id] > 1 {
-			s += fmt.Sprintf(" (%d places)", count[id])
-		}
-		out = append(out, s)
+	for _, d := range setout.Doubts(p.Panels...) {
+		out = append(out, DoubtWords(d, d.Where()))
 	}
 	return out
+}
+
+// DoubtWords says a doubt in one line, with its worst place as the caller names it.
+func DoubtWords(d setout.Doubt, where string) string {
+	s := fmt.Sprintf("%s: worst at %s, %s %s against a limit of %s %s", d.Check.Name, where,
+		CheckNumber(d.Check.Value, d.Check.Unit), d.Check.Unit, CheckNumber(d.Check.Limit, d.Check.Unit), d.Check.Unit)
+	if d.Places > 1 {
+		s += fmt.Sprintf(" (%d places)", d.Places)
+	}
+	return s
 }
 
 // htmlUnknowns groups what is not known by check, in order of first appearance, with the reason said once.

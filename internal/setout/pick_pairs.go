@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/internal/job"
 	"panelwright/internal/measure"
@@ -153,7 +154,6 @@ type pickJoint struct {
 // pickRivet chooses the rivet of a part: of those that the range lists for it the best head whose grip contains the joint
 // with its limits; failing that the nominal joint; failing that one end of it. why says what is missing when none does.
 func pickRivet(r *stock.Range, ids []string, j pickJoint) (rivet *stock.Rivet, why string) {
-	reach := ""
 	for _, span := range [][2]float64{{j.lo - j.half, j.hi + j.half}, {j.lo, j.hi}, {j.hi, j.hi}, {j.lo, j.lo}} {
 		best := -1
 		for _, id := range ids {
@@ -170,17 +170,20 @@ func pickRivet(r *stock.Range, ids []string, j pickJoint) (rivet *stock.Rivet, w
 			return rivet, ""
 		}
 	}
+	var grips []string // heads and materials share them: each once
 	for _, id := range ids {
 		for i := range r.Rivets {
 			if v := &r.Rivets[i]; v.ID == id && j.rank(v) >= 0 {
-				reach += fmt.Sprintf(", %s to %s", measure.MM(v.GripMin), measure.MM(v.GripMax))
+				if g := measure.MM(v.GripMin) + " to " + measure.MM(v.GripMax); !slices.Contains(grips, g) {
+					grips = append(grips, g)
+				}
 			}
 		}
 	}
-	if reach == "" {
+	if len(grips) == 0 {
 		return nil, fmt.Sprintf("no rivet of the range has a head that serves for %s", j.what)
 	}
-	return nil, fmt.Sprintf("no rivet grips %s, %s thick (grips offered: %s)", j.what, measure.MM(j.lo), reach[2:])
+	return nil, fmt.Sprintf("no rivet grips %s, %s thick (grips offered: %s)", j.what, measure.MM(j.lo), strings.Join(grips, ", "))
 }
 
 // pickPlateJoint is the joint of plate and outer panel.

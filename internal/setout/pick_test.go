@@ -459,3 +459,18 @@ func TestDemandRatingFactor(t *testing.T) {
 		t.Errorf("its own 2.5: %g", got)
 	}
 }
+
+// Where no rivet grips a joint, the grips on offer are said, each once, whatever heads and materials share them.
+func TestPickRivetSaysGripsOnce(t *testing.T) {
+	r := &stock.Range{}
+	var ids []string
+	for _, id := range []string{"sample-a", "sample-b", "sample-c"} {
+		r.Rivets = append(r.Rivets, stock.Rivet{ID: id, GripMin: 1, GripMax: 3})
+		ids = append(ids, id)
+	}
+	r.Rivets[2].GripMax = 4
+	v, why := pickRivet(r, ids, pickJoint{what: "plate and outer panel", lo: 9, hi: 9, rank: func(*stock.Rivet) int { return 0 }})
+	if want := "no rivet grips plate and outer panel, 9.00 mm thick (grips offered: 1.00 mm to 3.00 mm, 1.00 mm to 4.00 mm)"; v != nil || why != want {
+		t.Errorf("%v, %q, want %q", v, why, want)
+	}
+}

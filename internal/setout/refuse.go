@@ -32,12 +32,30 @@ var refuseLike = map[string]func(a, b *pickTrial) bool{
 	"locating-hole":            refuseHole,
 	"stud-through":             refuseHole,
 	"thermal-growth":           refusePlay,
+	"whole-load-preload":       refusePull,
+	"whole-load-rating":        func(a, b *pickTrial) bool { return b.rating() <= a.rating() },
 	"centre-countersink-depth": func(a, b *pickTrial) bool { return a.plate == b.plate && a.stud.Family == b.stud.Family },
 }
 
 // refuseClosing are the checks that fail where no pair closes well often enough: the panel's faults tell of that, and looking
 // through as many pairs would not mend it.
 var refuseClosing = []string{"closes", "preload", "wire-deflection", "turning-torque", "wire-force-locked"}
+
+// refuseOfWhole are checks of the panel as a whole that other parts can mend.
+var refuseOfWhole = []string{"whole-load-preload", "whole-load-rating"}
+
+// refusePull says whether b pulls no harder than a at any kind of station, so that it fails against the whole load too.
+func refusePull(a, b *pickTrial) bool {
+	for i := range b.closes {
+		if !(b.closes[i].Preload <= a.closes[i].Preload) { // a pull that is not known condemns nobody
+			return false
+		}
+	}
+	return true
+}
+
+// rating is the lesser of the two that a pull runs through, N.
+func (t *pickTrial) rating() float64 { return min(t.stud.Rating, t.rec.Rating) }
 
 func refusePlate(a, b *pickTrial) bool { return a.plate == b.plate && a.plateRivet == b.plateRivet }
 
@@ -187,6 +205,12 @@ func refuseFailing(pan *Panel, c *Choice) (n int, ids []string) {
 			if !slices.Contains(ids, k.ID) {
 				ids = append(ids, k.ID)
 			}
+		}
+	}
+	for _, k := range pan.Checks {
+		if k.Verdict == DoesNotHold && slices.Contains(refuseOfWhole, k.ID) {
+			n++
+			ids = append(ids, k.ID)
 		}
 	}
 	return n, ids

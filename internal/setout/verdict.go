@@ -33,3 +33,48 @@ func (k Check) CuredBy(format string, args ...any) Check {
 	}
 	return k
 }
+
+// Doubt is one kind of check that misses its limit by what is estimated, at its worst place.
+type Doubt struct {
+	Check   Check
+	Panel   *Panel
+	Station *Station // nil: the panel as a whole
+	Places  int      // how many such checks there are
+}
+
+// Where names the worst place.
+func (d Doubt) Where() string {
+	if d.Station == nil {
+		return d.Panel.Job.Name
+	}
+	return d.Panel.Job.Name + " station " + d.Station.ID
+}
+
+// Doubts gathers the doubtful checks of panels: each kind once, in the order in which they are met, at its least margin.
+func Doubts(panels ...*Panel) []Doubt {
+	var out []Doubt
+	at := map[string]int{}
+	add := func(pan *Panel, st *Station, checks []Check) {
+		for _, k := range checks {
+			if !k.Doubtful() {
+				continue
+			}
+			i, met := at[k.ID]
+			if !met {
+				i = len(out)
+				at[k.ID] = i
+				out = append(out, Doubt{Check: k, Panel: pan, Station: st})
+			}
+			if out[i].Places++; k.Margin < out[i].Check.Margin {
+				out[i].Check, out[i].Panel, out[i].Station = k, pan, st
+			}
+		}
+	}
+	for _, pan := range panels {
+		add(pan, nil, pan.Checks)
+		for _, st := range pan.Stations {
+			add(pan, st, st.Checks)
+		}
+	}
+	return out
+}
