@@ -60,7 +60,9 @@ func writePack(dir string, pack *Pack, swap func(a, b string) error) error {
 	if err := ours(w.dir); err != nil {
 		return err
 	}
-	if err := w.stage(pack); err != nil {
+	if err := w.stage(pack); errors.As(err, &bad) {
+		return err
+	} else if err != nil {
 		return errors.Join(fmt.Errorf("write pack beside %s: %w", dir, err), discard(w.fresh))
 	}
 	return w.publish(swap)
@@ -95,11 +97,11 @@ func openTarget(dir string) (*target, error) {
 		return nil, &BadTarget{dir, "you stand in this folder, and it is replaced as a whole"}
 	}
 	if err := os.MkdirAll(parent, 0o755); err != nil {
-		return nil, err
+		return nil, &BadTarget{dir, fmt.Sprintf("its parent folder cannot be made: %v", err)}
 	}
 	unlock, err := lockDir(parent)
 	if err != nil {
-		return nil, err
+		return nil, &BadTarget{dir, fmt.Sprintf("its parent folder cannot be opened: %v", err)}
 	}
 	return &target{
 		dir:    abs,
@@ -128,7 +130,7 @@ func (t *target) repair() error {
 // a stranger's.
 func (t *target) stage(pack *Pack) error {
 	if err := os.Mkdir(t.fresh, 0o755); err != nil {
-		return err
+		return &BadTarget{t.dir, fmt.Sprintf("nothing can be written beside it: %v", err)}
 	}
 	if err := writeSynced(filepath.Join(t.fresh, manifestName), manifest(pack)); err != nil {
 		return err

@@ -130,7 +130,7 @@ func TestWritePackBadTargets(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Chdir(dir)
-	for _, name := range []string{file, link, "/", ".", ".."} {
+	for _, name := range []string{file, link, "/", ".", "..", filepath.Join(file, "pack"), "/proc/pack"} {
 		var bad *BadTarget
 		if err := WritePack(name, samplePack("new", 2, 3)); !errors.As(err, &bad) {
 			t.Errorf("%s: %v", name, err)

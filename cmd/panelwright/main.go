@@ -58,6 +58,9 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) (code int) {
 		return exitPlanned
 	case errors.Is(err, errFails):
 		return exitFails
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(errOut, "panelwright: interrupted; nothing was written")
+		return exitOurs
 	case errors.As(err, &ours):
 		fmt.Fprintf(errOut, "panelwright: %v\n", err)
 		return exitOurs
