@@ -26,7 +26,7 @@ func (w *cardWork) makeSteps() {
 		}
 	}
 	w.steps = append(w.steps, w.deburrStep(), w.trialStep())
-	for _, make := range []func() (cardStep, bool){w.sealStep, w.weldStep, w.primeStep, w.rivetStep} {
+	for _, make := range []func() (cardStep, bool){w.sealStep, w.weldStep, w.primeStep, w.insulateStep, w.rivetStep} {
 		if s, ok := make(); ok {
 			w.steps = append(w.steps, s)
 		}

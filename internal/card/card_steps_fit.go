@@ -15,7 +15,7 @@ import (
 func (w *cardWork) trialStep() cardStep {
 	s := cardStep{stage: cardTrial, title: "TRIAL FIT: before any rivet or weld is set"}
 	s.lines = append(s.lines, "Put every part in its place on skin pins"+w.heldWords()+". Lay the panel on and close every station, in the order on the last page.",
-		"At each station measure the stack and the receptacle's depth (from its mounting face to the middle of the free wire), turn it, and fill its row in the table.",
+		"At each station measure the stack and the receptacle's depth ("+w.depthFrom()+" to the middle of the free wire), turn it, and fill its row in the table.",
 		"Correct now. "+w.laterWords())
 	for _, k := range w.kinds {
 		s.lines = append(s.lines, w.deflectionWords(k))
@@ -37,6 +37,24 @@ func (w *cardWork) trialStep() cardStep {
 		}
 	}
 	return s
+}
+
+// depthFrom names the face from which the receptacles' depth counts.
+func (w *cardWork) depthFrom() string {
+	under := func(k cardKind) bool { return k.choice.Receptacle.Mount == stock.FrontUnderPanel }
+	var letters []string
+	for _, k := range w.kinds {
+		if under(k) {
+			letters = append(letters, k.letter)
+		}
+	}
+	switch {
+	case len(letters) == 0:
+		return "from its mounting face"
+	case len(letters) == len(w.kinds):
+		return "from the face that the panel rests on, not the welded or riveted one,"
+	}
+	return "from its mounting face, for kind " + strings.Join(letters, ", ") + " from the face that the panel rests on,"
 }
 
 // laterWords says what a correction costs once the receptacles are fixed.
@@ -106,6 +124,15 @@ func (w *cardWork) insulation() []string {
 	return out
 }
 
+// insulateStep keeps unlike metals apart: after the welding, which would burn compound and paint, and before the rivets.
+func (w *cardWork) insulateStep() (cardStep, bool) {
+	s := cardStep{stage: cardInsulate, title: "Keep unlike metals apart"}
+	for _, how := range w.insulation() {
+		s.lines = append(s.lines, "Where unlike metals or carbon would touch: "+how+". Bare, these couples do not hold; nothing is closed for good before this is done.")
+	}
+	return s, len(s.lines) > 0
+}
+
 func (w *cardWork) sealStep() (cardStep, bool) {
 	s := cardStep{stage: cardSeal}
 	var what []string
@@ -116,12 +143,6 @@ func (w *cardWork) sealStep() (cardStep, bool) {
 	if w.carbonOnAluminium() {
 		what = append(what, "jointing compound")
 		s.lines = append(s.lines, "Carbon on aluminium: jointing compound on both faces and in the holes as the parts go together. It keeps the aluminium from being eaten.")
-	}
-	if hows := w.insulation(); len(hows) > 0 {
-		what = append(what, "insulate")
-		for _, how := range hows {
-			s.lines = append(s.lines, "Where unlike metals or carbon would touch: "+how+". Bare, these couples do not hold; nothing is closed for good before this is done.")
-		}
 	}
 	s.title = strings.Join(what, ", ")
 	if len(what) > 0 {

@@ -29,6 +29,7 @@ const (
 	cardSeal
 	cardWeld
 	cardPrime
+	cardInsulate
 	cardRivet
 	cardClose
 	cardVehicle
