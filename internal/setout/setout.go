@@ -46,7 +46,8 @@ type Panel struct {
 	Choices   []*Choice  // one per mounting group, stations point to them
 	Checks    []Check    // of the panel as a whole: pitch, drop-on, second retention, seam gap (not known), …
 	Load      LoadEstimate
-	Holes     []Hole // in order of work
+	Bearing   *Bearing // nil: the panel model was not asked
+	Holes     []Hole   // in order of work
 	Joins     []RivetJoint
 	DropOn    *DropOn
 	Cautions  []string // ids into Plan.Cautions

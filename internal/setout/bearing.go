@@ -1,0 +1,87 @@
+package setout
+
+import "panelwright/internal/plane"
+
+// Bearing is how a panel bears its loads by the panel model: a flat linear sheet on supports that only push and stations that
+// pull with their wires.
+type Bearing struct {
+	Known bool   // false: nothing was computed
+	Why   string // then: what is missing, or what the mathematics says, and what would make it known
+
+	Thickness       float64 // mm
+	Nodes, Unknowns int
+	Points          int     // interface points
+	MeshSize        float64 // mm, longest edge wanted
+	LeastAngle      float64 // rad
+
+	Node  []plane.Point // the mesh, for pictures
+	Tris  [][3]int32
+	Seams []Seam
+	Cases []BearingCase // as LoadEstimate.Cases, same order
+	Worst int           // the case whose wires are pulled hardest
+	Miss  []BearingMiss // each station left out in turn, in the order of the stations
+
+	Frequencies  []float64 // Hz, lowest first, stations shut and supports in touch as in the case without load
+	FrequencyWhy string    // why there are none
+}
+
+// Seam is a line along which the panel lies on a support: the seat line, or an edge of the support's width. Its gap is w there.
+type Seam struct {
+	Support  string
+	Name     string // "rear", "right", … of a seat line along an edge; the rib's name
+	Along    string // "seat line", "outer edge", "inner edge"
+	At       []plane.Point
+	S        []float64    // mm along it, as At
+	Stations []SeamMark   // stations of the seat line
+	Gap      [][2]float64 // see BearingCase.Gap: least and greatest over the cases, as At
+}
+
+// SeamMark is a station's place along a seam.
+type SeamMark struct {
+	Station int // index in Panel.Stations
+	S       float64
+}
+
+// BearingCase is the panel in one load case.
+type BearingCase struct {
+	Name string
+
+	Load, Reaction float64 // N, outward load; sum of what stations, supports and seals do to the panel
+	Balance        float64 // relative
+	Moment         float64 // relative
+	Certified      bool    // the certificate, by separate code, finds nothing
+	Iterations     int
+
+	Valid  bool   // inside what small deflection can say
+	Reason string // then, or otherwise: with the number
+
+	W          []float64 // mm at every node of the mesh
+	WMax       float64   // mm, greatest outward deflection and its place
+	WMaxAt     plane.Point
+	Sag        float64 // mm, greatest deflection either way over what the supports follow
+	Wire       []float64
+	Open       []bool      // the seat at the station has opened
+	Prying     float64     // N: sum of the wires' forces less the outward load
+	Gap        [][]float64 // mm, w along each seam
+	GapMax     float64
+	GapSeam    int
+	GapAt      plane.Point
+	InTouch    float64 // share of the support points that push
+	Stress     float64 // MPa, greatest by Von Mises for metal, greatest principal for laminate
+	StressAt   plane.Point
+	StressKind string
+}
+
+// BearingMiss is the panel with one station left out, in the case that then is worst.
+type BearingMiss struct {
+	Station int
+	Case    int
+	Held    bool   // the panel stays on: every other station within its limits, in the sequence of §3
+	Why     string // what gives way, or what says that nothing does
+	GapMax  float64
+	GapAt   plane.Point
+	Wire    float64 // N, hardest pulled of the others
+	At      int     // which
+	Gone    []int   // stations that went after it, in order
+	Valid   bool
+}
