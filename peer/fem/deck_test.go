@@ -1,0 +1,277 @@
+package fem
+
+import (
+	"bufio"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"panelwright/internal/plate"
+)
+
+// panel is one of our models as the outside program gets it: an isotropic sheet on point supports, with load cases.
+type panel struct {
+	*quads
+	t, e, nu, rho float64
+	points        []int       // nodes of the interface
+	laws          []plate.Law // of each of them
+	held          []int       // nodes of which w is held
+	cases         []loads
+	linear        bool // the laws are straight springs: no iteration needed
+	modes         int  // frequencies instead of cases
+}
+
+// loads is one case.
+type loads struct {
+	pressure float64          // MPa, outward
+	on       func(e int) bool // the elements that it acts on; nil: all
+	force    map[int]float64  // N at nodes, outward
+}
+
+// small divides loads and deflections of a contact case. The outside program iterates on the broken lines of supports only in
+// its large-deflection step; with the deflections made this small against the thickness, that step is the linear plate with
+// contact, since forces and displacements of a law shrink alike.
+const small = 1e-4
+
+// linkLength is how far below the panel its supports are grounded, mm: links so long that they do not tilt.
+const linkLength = 1e4
+
+// reach is how far laws are tabulated, mm; beyond its table the outside program keeps the force.
+const reach = 200
+
+// write writes the input. Every number has a decimal point: the program reads others as counts in some places.
+func (p *panel) write(path string) error {
+	var b strings.Builder
+	scale := small
+	if p.linear || p.modes > 0 {
+		scale = 1
+	}
+	fmt.Fprintf(&b, "*NODE,NSET=SHEET\n")
+	for i, n := range p.nodes {
+		fmt.Fprintf(&b, "%d,%.9e,%.9e,0.\n", i+1, n.X, n.Y)
+	}
+	if len(p.points) > 0 {
+		fmt.Fprintf(&b, "*NODE,NSET=GROUND\n")
+	}
+	for k, n := range p.points {
+		fmt.Fprintf(&b, "%d,%.9e,%.9e,%.9e\n", len(p.nodes)+k+1, p.nodes[n].X, p.nodes[n].Y, -float64(linkLength))
+	}
+	fmt.Fprintf(&b, "*ELEMENT,TYPE=S8R,ELSET=SHEET\n")
+	for i, e := range p.elems {
+		fmt.Fprintf(&b, "%d", i+1)
+		for _, n := range e {
+			fmt.Fprintf(&b, ",%d", n+1)
+		}
+		fmt.Fprintln(&b)
+	}
+	fmt.Fprintf(&b, "*MATERIAL,NAME=SHEET\n*ELASTIC\n%.9e,%.9e\n*DENSITY\n%.9e\n", p.e, p.nu, p.rho)
+	fmt.Fprintf(&b, "*SHELL SECTION,ELSET=SHEET,MATERIAL=SHEET\n%.9e\n", p.t)
+	p.writeSupports(&b, scale)
+	if p.modes > 0 {
+		fmt.Fprintf(&b, "*STEP\n*FREQUENCY\n%d\n*END STEP\n", p.modes)
+	}
+	for _, c := range p.cases {
+		p.writeCase(&b, c, scale)
+	}
+	return os.WriteFile(path, []byte(b.String()), 0o644)
+}
+
+func (p *panel) writeSupports(b *strings.Builder, scale float64) {
+	var tables []string
+	group := map[string]int{} // links of one law make one group
+	for k, n := range p.points {
+		table := p.tabulate(p.laws[k], scale)
+		if table == "" {
+			continue
+		}
+		if _, ok := group[table]; !ok {
+			group[table] = len(tables)
+			tables = append(tables, table)
+		}
+		fmt.Fprintf(b, "*ELEMENT,TYPE=SPRINGA,ELSET=LINK%d\n%d,%d,%d\n", group[table], len(p.elems)+k+1, len(p.nodes)+k+1, n+1)
+	}
+	for g, table := range tables {
+		if p.linear || p.modes > 0 {
+			fmt.Fprintf(b, "*SPRING,ELSET=LINK%d\n\n%s", g, table)
+		} else {
+			fmt.Fprintf(b, "*SPRING,ELSET=LINK%d,NONLINEAR\n\n%s", g, table)
+		}
+	}
+	still := p.still()
+	fmt.Fprintf(b, "*BOUNDARY\n%d,1,2\n%d,2,2\n", still[0]+1, still[1]+1)
+	if len(p.points) > 0 {
+		fmt.Fprintf(b, "GROUND,1,3\n")
+	}
+	for _, n := range p.held {
+		fmt.Fprintf(b, "%d,3,3\n", n+1)
+	}
+}
+
+// still gives the two nodes that keep the panel from sliding and turning in its plane: the first, and the one farthest from it
+// along x.
+func (p *panel) still() [2]int {
+	far := 0
+	for i, n := range p.nodes {
+		if math.Abs(n.X-p.nodes[0].X) > math.Abs(p.nodes[far].X-p.nodes[0].X) {
+			far = i
+		}
+	}
+	return [2]int{0, far}
+}
+
+// tabulate gives a law as tension over elongation of a link, both scaled; only the rate of a straight spring; nothing for a law
+// that does nothing.
+func (p *panel) tabulate(l plate.Law, scale float64) string {
+	if len(l.Knots) == 0 {
+		return ""
+	}
+	if p.linear || p.modes > 0 {
+		if len(l.Knots) > 1 || l.Before != l.After || l.Knots[0] != (plate.Knot{}) {
+			panic("fem: no straight spring")
+		}
+		return fmt.Sprintf("%.9e\n", -l.After)
+	}
+	var b strings.Builder
+	row := func(w, f float64) { fmt.Fprintf(&b, "%.9e,%.9e\n", -f*scale, w*scale) }
+	first, last := l.Knots[0], l.Knots[len(l.Knots)-1]
+	row(first.W-reach, first.F-l.Before*reach)
+	for _, k := range l.Knots {
+		row(k.W, k.F)
+	}
+	row(last.W+reach, last.F+l.After*reach)
+	return b.String()
+}
+
+func (p *panel) writeCase(b *strings.Builder, c loads, scale float64) {
+	if p.linear {
+		fmt.Fprintf(b, "*STEP\n*STATIC\n")
+	} else {
+		fmt.Fprintf(b, "*STEP,NLGEOM,INC=1000\n*STATIC\n1.,1.\n")
+	}
+	fmt.Fprintf(b, "*DLOAD,OP=NEW\n")
+	for i := range p.elems {
+		q := 0.0
+		if c.on == nil || c.on(i) {
+			q = c.pressure
+		}
+		fmt.Fprintf(b, "%d,P,%.9e\n", i+1, q*scale)
+	}
+	fmt.Fprintf(b, "*CLOAD,OP=NEW\n")
+	for i := range p.nodes {
+		if f := c.force[i]; f != 0 {
+			fmt.Fprintf(b, "%d,3,%.9e\n", i+1, f*scale)
+		}
+	}
+	fmt.Fprintf(b, "*NODE PRINT,NSET=SHEET\nU\n")
+	if len(p.points) > 0 {
+		fmt.Fprintf(b, "*NODE PRINT,NSET=GROUND\nRF\n")
+	}
+	fmt.Fprintf(b, "*END STEP\n")
+}
+
+// outside is what the outside program answers.
+type outside struct {
+	w     [][]float64 // mm, per case and node
+	force [][]float64 // N, per case and interface point, on the panel
+	hz    []float64
+}
+
+// solve runs the outside program on one thread and reads its answer.
+func (p *panel) solve(t testing.TB) *outside {
+	t.Helper()
+	dir := t.TempDir()
+	if err := p.write(filepath.Join(dir, "panel.inp")); err != nil {
+		t.Fatal(err)
+	}
+	return p.read(t, run(t, dir, "panel"))
+}
+
+func (p *panel) read(t testing.TB, table string) *outside {
+	t.Helper()
+	scale := small
+	if p.linear {
+		scale = 1
+	}
+	out := &outside{}
+	for _, b := range readBlocks(t, table) {
+		switch {
+		case strings.HasPrefix(b.head, "displacements"):
+			w := make([]float64, len(p.nodes))
+			for _, r := range b.rows {
+				w[int(r[0])-1] = r[3] / scale
+			}
+			out.w = append(out.w, w)
+		case strings.HasPrefix(b.head, "forces"):
+			f := make([]float64, len(p.points))
+			for _, r := range b.rows {
+				f[int(r[0])-1-len(p.nodes)] = r[3] / scale
+			}
+			out.force = append(out.force, f)
+		case b.head == "E I G E N V A L U E   O U T P U T":
+			for _, r := range b.rows {
+				out.hz = append(out.hz, r[3])
+			}
+		}
+	}
+	if len(out.w) != len(p.cases) || len(p.points) > 0 && len(out.force) != len(p.cases) || len(out.hz) < p.modes {
+		t.Fatalf("%d deflections, %d sets of forces, %d frequencies read for %d cases and %d modes", len(out.w), len(out.force), len(out.hz), len(p.cases), p.modes)
+	}
+	return out
+}
+
+// run runs the outside program on an input in dir and gives the table that it printed.
+func run(t testing.TB, dir, name string) string {
+	t.Helper()
+	said, err := ccx(dir, name)
+	if err != nil || strings.Contains(said, "*ERROR") {
+		t.Fatalf("ccx: %v\n%s", err, said)
+	}
+	return filepath.Join(dir, name+".dat")
+}
+
+// block is one table of the printed results.
+type block struct {
+	head string
+	rows [][]float64
+}
+
+func readBlocks(t testing.TB, path string) (blocks []block) {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	s := bufio.NewScanner(f)
+	for s.Scan() {
+		line := strings.TrimSpace(s.Text())
+		row, ok := numbers(line)
+		switch {
+		case ok && len(blocks) > 0:
+			b := &blocks[len(blocks)-1]
+			b.rows = append(b.rows, row)
+		case line != "" && line[0] != '(' && !strings.HasPrefix(line, "MODE") && !strings.HasPrefix(line, "REAL"):
+			blocks = append(blocks, block{head: line})
+		}
+	}
+	if err := s.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return blocks
+}
+
+// numbers reads a row of numbers, four or more.
+func numbers(line string) (row []float64, ok bool) {
+	for _, f := range strings.Fields(line) {
+		v, err := strconv.ParseFloat(f, 64)
+		if err != nil {
+			return nil, false
+		}
+		row = append(row, v)
+	}
+	return row, len(row) >= 4
+}
