@@ -1,3 +1,4 @@
-// Package fem holds no code: its tests run an outside finite element program live on panels of our own, with quadratic shells
-// (or solids) on meshes of its own, and compare its forces, gaps and frequencies with those of the panel model.
+// Package fem writes input files for an outside finite element program: panels of our own on meshes of its own, quadratic shells
+// on supports whose laws are broken lines. Its tests run that program live and compare its forces, gaps and frequencies with those
+// of the panel model; the speed script takes the same input files.
 package fem

@@ -1,15 +1,12 @@
 package fem
 
 import (
-	"bufio"
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
-	"strconv"
 	"strings"
-	"testing"
 
+	"panelwright/internal/plane"
 	"panelwright/internal/plate"
 )
 
@@ -23,13 +20,14 @@ type panel struct {
 	cases         []loads
 	linear        bool // the laws are straight springs: no iteration needed
 	modes         int  // frequencies instead of cases
+	stress        bool // is written too
 }
 
 // loads is one case.
 type loads struct {
-	pressure float64          // MPa, outward
-	on       func(e int) bool // the elements that it acts on; nil: all
-	force    map[int]float64  // N at nodes, outward
+	pressure float64                // MPa, outward
+	on       func(plane.Point) bool // where it acts; nil: everywhere
+	force    map[int]float64        // N at nodes of the outside mesh, outward
 }
 
 // small divides loads and deflections of a contact case. The outside program iterates on the broken lines of supports only in
@@ -123,10 +121,21 @@ func (p *panel) still() [2]int {
 	return [2]int{0, far}
 }
 
+// steady gives the pushes that do not depend on w, by node: they are plain forces to the outside program.
+func (p *panel) steady() map[int]float64 {
+	out := map[int]float64{}
+	for k, n := range p.points {
+		if l := p.laws[k]; len(l.Knots) == 1 && l.Before == 0 && l.After == 0 {
+			out[n] = l.Knots[0].F
+		}
+	}
+	return out
+}
+
 // tabulate gives a law as tension over elongation of a link, both scaled; only the rate of a straight spring; nothing for a law
-// that does nothing.
+// that needs none.
 func (p *panel) tabulate(l plate.Law, scale float64) string {
-	if len(l.Knots) == 0 {
+	if len(l.Knots) == 0 || len(l.Knots) == 1 && l.Before == 0 && l.After == 0 {
 		return ""
 	}
 	if p.linear || p.modes > 0 {
@@ -153,125 +162,29 @@ func (p *panel) writeCase(b *strings.Builder, c loads, scale float64) {
 		fmt.Fprintf(b, "*STEP,NLGEOM,INC=1000\n*STATIC\n1.,1.\n")
 	}
 	fmt.Fprintf(b, "*DLOAD,OP=NEW\n")
-	for i := range p.elems {
+	for i, e := range p.elems {
 		q := 0.0
-		if c.on == nil || c.on(i) {
+		if c.on == nil || c.on(p.nodes[e[0]].Lerp(p.nodes[e[2]], 0.5)) {
 			q = c.pressure
 		}
 		fmt.Fprintf(b, "%d,P,%.9e\n", i+1, q*scale)
 	}
 	fmt.Fprintf(b, "*CLOAD,OP=NEW\n")
+	force := p.steady()
+	for n, f := range c.force {
+		force[n] += f
+	}
 	for i := range p.nodes {
-		if f := c.force[i]; f != 0 {
+		if f := force[i]; f != 0 {
 			fmt.Fprintf(b, "%d,3,%.9e\n", i+1, f*scale)
 		}
 	}
-	fmt.Fprintf(b, "*NODE PRINT,NSET=SHEET\nU\n")
+	fmt.Fprintf(b, "*NODE PRINT,NSET=SHEET,FREQUENCY=1000\nU\n")
 	if len(p.points) > 0 {
-		fmt.Fprintf(b, "*NODE PRINT,NSET=GROUND\nRF\n")
+		fmt.Fprintf(b, "*NODE PRINT,NSET=GROUND,FREQUENCY=1000\nRF\n")
+	}
+	if p.stress {
+		fmt.Fprintf(b, "*EL FILE\nS\n")
 	}
 	fmt.Fprintf(b, "*END STEP\n")
-}
-
-// outside is what the outside program answers.
-type outside struct {
-	w     [][]float64 // mm, per case and node
-	force [][]float64 // N, per case and interface point, on the panel
-	hz    []float64
-}
-
-// solve runs the outside program on one thread and reads its answer.
-func (p *panel) solve(t testing.TB) *outside {
-	t.Helper()
-	dir := t.TempDir()
-	if err := p.write(filepath.Join(dir, "panel.inp")); err != nil {
-		t.Fatal(err)
-	}
-	return p.read(t, run(t, dir, "panel"))
-}
-
-func (p *panel) read(t testing.TB, table string) *outside {
-	t.Helper()
-	scale := small
-	if p.linear {
-		scale = 1
-	}
-	out := &outside{}
-	for _, b := range readBlocks(t, table) {
-		switch {
-		case strings.HasPrefix(b.head, "displacements"):
-			w := make([]float64, len(p.nodes))
-			for _, r := range b.rows {
-				w[int(r[0])-1] = r[3] / scale
-			}
-			out.w = append(out.w, w)
-		case strings.HasPrefix(b.head, "forces"):
-			f := make([]float64, len(p.points))
-			for _, r := range b.rows {
-				f[int(r[0])-1-len(p.nodes)] = r[3] / scale
-			}
-			out.force = append(out.force, f)
-		case b.head == "E I G E N V A L U E   O U T P U T":
-			for _, r := range b.rows {
-				out.hz = append(out.hz, r[3])
-			}
-		}
-	}
-	if len(out.w) != len(p.cases) || len(p.points) > 0 && len(out.force) != len(p.cases) || len(out.hz) < p.modes {
-		t.Fatalf("%d deflections, %d sets of forces, %d frequencies read for %d cases and %d modes", len(out.w), len(out.force), len(out.hz), len(p.cases), p.modes)
-	}
-	return out
-}
-
-// run runs the outside program on an input in dir and gives the table that it printed.
-func run(t testing.TB, dir, name string) string {
-	t.Helper()
-	said, err := ccx(dir, name)
-	if err != nil || strings.Contains(said, "*ERROR") {
-		t.Fatalf("ccx: %v\n%s", err, said)
-	}
-	return filepath.Join(dir, name+".dat")
-}
-
-// block is one table of the printed results.
-type block struct {
-	head string
-	rows [][]float64
-}
-
-func readBlocks(t testing.TB, path string) (blocks []block) {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	s := bufio.NewScanner(f)
-	for s.Scan() {
-		line := strings.TrimSpace(s.Text())
-		row, ok := numbers(line)
-		switch {
-		case ok && len(blocks) > 0:
-			b := &blocks[len(blocks)-1]
-			b.rows = append(b.rows, row)
-		case line != "" && line[0] != '(' && !strings.HasPrefix(line, "MODE") && !strings.HasPrefix(line, "REAL"):
-			blocks = append(blocks, block{head: line})
-		}
-	}
-	if err := s.Err(); err != nil {
-		t.Fatal(err)
-	}
-	return blocks
-}
-
-// numbers reads a row of numbers, four or more.
-func numbers(line string) (row []float64, ok bool) {
-	for _, f := range strings.Fields(line) {
-		v, err := strconv.ParseFloat(f, 64)
-		if err != nil {
-			return nil, false
-		}
-		row = append(row, v)
-	}
-	return row, len(row) >= 4
 }
