@@ -35,7 +35,8 @@ var mayImport = map[string][]string{
 	"internal/decided":     {"internal/grip", "internal/job", "internal/plane", "internal/setout", "internal/stock"},
 	"internal/exampleplan": {"internal/detail", "internal/job", "internal/setout"},
 	// What is shown.
-	"internal/drawing": {"internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock"},
+	"internal/contour": {"internal/plane"},
+	"internal/drawing": {"internal/contour", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock"},
 	"internal/report":  {"internal/drawing", "internal/measure", "internal/setout", "internal/sheet", "internal/stock", "embed"},
 	"internal/card": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/report", "internal/setout", "internal/sheet",
 		"internal/stock"},
