@@ -37,7 +37,7 @@ var mayImport = map[string][]string{
 	// What is shown.
 	"internal/contour": {"internal/plane"},
 	"internal/drawing": {"internal/contour", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock"},
-	"internal/report":  {"internal/drawing", "internal/measure", "internal/setout", "internal/sheet", "internal/stock", "embed"},
+	"internal/report":  {"internal/drawing", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock", "embed"},
 	"internal/card": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/report", "internal/setout", "internal/sheet",
 		"internal/stock"},
 	".": {"internal/card", "internal/report", "internal/detail", "internal/drawing", "internal/fault", "internal/job", "internal/judge", "internal/setout", "internal/sheet", "internal/stock",

@@ -58,16 +58,7 @@ func (m PanelMarks) Border(j *job.Job) (low, high float64) {
 
 // DrawPanel draws the panel into room (page coordinates) at the largest usual scale that fits.
 func DrawPanel(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *Figure {
-	f := &Figure{job: j, panel: p, marks: marks}
-	low, high := marks.Border(j)
-	b := p.Job.Outline.Outer.Bounds()
-	roomW, roomH := room.Width()-low-high, room.Height()-low-high
-	scale := FitScale(b.Width(), b.Height(), roomW, roomH, 1)
-	// Centred in what is left when the borders are taken off.
-	x := room.Min.X + low + (roomW-scale*b.Width())/2
-	y := room.Min.Y + high + (roomH-scale*b.Height())/2
-	f.view = sheet.View{Scale: scale, Origin: plane.Point{X: x - scale*b.Min.X, Y: y + scale*b.Max.Y}}
-	f.Canvas.place.frame = room
+	f := fitPanel(j, p, room, marks)
 	f.areas()
 	f.outlines()
 	f.stations()
@@ -85,6 +76,21 @@ func DrawPanel(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *F
 		f.edgeNames()
 	}
 	f.keepOutNames()
+	return f
+}
+
+// fitPanel prepares a figure at the largest usual scale that fits, with nothing drawn yet.
+func fitPanel(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *Figure {
+	f := &Figure{job: j, panel: p, marks: marks}
+	low, high := marks.Border(j)
+	b := p.Job.Outline.Outer.Bounds()
+	roomW, roomH := room.Width()-low-high, room.Height()-low-high
+	scale := FitScale(b.Width(), b.Height(), roomW, roomH, 1)
+	// Centred in what is left when the borders are taken off.
+	x := room.Min.X + low + (roomW-scale*b.Width())/2
+	y := room.Min.Y + high + (roomH-scale*b.Height())/2
+	f.view = sheet.View{Scale: scale, Origin: plane.Point{X: x - scale*b.Min.X, Y: y + scale*b.Max.Y}}
+	f.Canvas.place.frame = room
 	return f
 }
 

@@ -18,10 +18,13 @@ import (
 //go:embed page/plan.html.tmpl
 var htmlTemplate string
 
+//go:embed page/bearing.html.tmpl
+var htmlBearingTemplate string
+
 //go:embed page/plan.css
 var htmlStyle string
 
-var htmlPage = template.Must(template.New("plan").Parse(htmlTemplate))
+var htmlPage = template.Must(template.Must(template.New("plan").Parse(htmlTemplate)).Parse(htmlBearingTemplate))
 
 // HTML writes the plan as one self-contained page to read, on a screen or printed: no script, no other file.
 func HTML(w io.Writer, p *setout.Plan) error {

@@ -28,6 +28,7 @@ type htmlPanel struct {
 	Cases                []htmlCase
 	Holes                []htmlHole
 	DropOn               string
+	Bearing              *htmlBearing
 }
 
 type htmlChoice struct {
@@ -89,6 +90,9 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 	for _, c := range pan.Load.Cases {
 		out.Cases = append(out.Cases, htmlCase{c.Name, measure.Newton(c.Outward), measure.Newton(c.InPlane), c.Formula})
 	}
+	if out.Bearing, err = htmlBearingOf(p, pan); err != nil {
+		return out, err
+	}
 	out.Holes = htmlHolesOf(pan)
 	if d := pan.DropOn; d != nil {
 		how := "certain by arithmetic, nothing simulated"
@@ -106,8 +110,16 @@ func sentence(s string) string {
 	if s == "" {
 		return s
 	}
+	return capital(strings.TrimSuffix(s, ".")) + "."
+}
+
+// capital begins with a capital.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
 	first, size := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(first)) + strings.TrimSuffix(s[size:], ".") + "."
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // tableMM shows a length, with inches behind when the job is measured in inches.
