@@ -1,0 +1,286 @@
+package sparse
+
+import "slices"
+
+// Plan is the symbolic factorisation: the order of elimination and every front's rows, worked out once per mesh.
+type Plan struct {
+	n, kept int
+	perm    []int32 // position in the elimination of each unknown
+	order   []int32 // unknown at each position
+	fronts  []front
+	// Entries: lower triangle by columns of positions.
+	colStart []int32
+	rows     []int32
+	elemAt   []int32 // start of each element's list in slots
+	slots    []int32 // for each element's lower triangle, row after row: the entry
+	elemSize []int32
+	stats    Stats
+}
+
+// front is one dense step: it eliminates the positions first … first+pivots−1.
+type front struct {
+	first, pivots int32
+	rows          []int32 // positions: pivots first, then what they touch, ascending
+	children      []int32
+	into          [][]int32 // for each child: where its rows beyond the pivots stand among these rows
+	parent        int32
+	at            int64 // of its columns in the factor
+	depth         int
+	work          float64
+}
+
+// Stats say how big the factor is.
+type Stats struct {
+	FactorEntries int64
+	Flops         float64
+	Bytes         int64
+	Fronts        int
+	LargestFront  int
+}
+
+// Analyse works out the order of elimination and the structure of the factor.
+func Analyse(s Shape) (*Plan, error) {
+	groups := len(s.Start) - 1
+	if groups < 0 || len(s.X) != groups || len(s.Y) != groups {
+		panic("sparse: a place for each group is wanted")
+	}
+	p := &Plan{n: int(s.Start[groups]), kept: len(s.Keep)}
+	kept := make([]bool, p.n)
+	for _, u := range s.Keep {
+		if kept[u] {
+			panic("sparse: an unknown is kept twice")
+		}
+		kept[u] = true
+	}
+	d := newDissection(s, kept)
+	var with []int32
+	for g := range groups {
+		if d.weight[g] > 0 {
+			with = append(with, int32(g))
+		}
+	}
+	if len(with) > 0 {
+		d.run(with)
+	}
+	p.number(s, d, kept)
+	p.structure(s, d)
+	p.entries(s)
+	p.count()
+	return p, nil
+}
+
+func newDissection(s Shape, kept []bool) *dissection {
+	groups := len(s.Start) - 1
+	d := &dissection{x: s.X, y: s.Y, weight: make([]int32, groups), side: make([]int8, groups), mark: make([]int32, groups), key: make([]float64, groups)}
+	for g := range groups {
+		for u := s.Start[g]; u < s.Start[g+1]; u++ {
+			if !kept[u] {
+				d.weight[g]++
+			}
+		}
+	}
+	d.start, d.adj = neighbours(groups, s.Elements)
+	return d
+}
+
+// neighbours lists for each group the others that it shares an element with, ascending.
+func neighbours(groups int, elements [][]int32) (start, adj []int32) {
+	count := make([]int32, groups+1)
+	for _, e := range elements {
+		for _, g := range e {
+			count[g+1] += int32(len(e) - 1)
+		}
+	}
+	for g := range groups {
+		count[g+1] += count[g]
+	}
+	raw := make([]int32, count[groups])
+	fill := slices.Clone(count[:groups])
+	for _, e := range elements {
+		for _, g := range e {
+			for _, h := range e {
+				if h != g {
+					raw[fill[g]] = h
+					fill[g]++
+				}
+			}
+		}
+	}
+	start = make([]int32, groups+1)
+	adj = raw[:0]
+	for g := range groups {
+		list := raw[count[g]:fill[g]]
+		slices.Sort(list)
+		for i, h := range list {
+			if i == 0 || h != list[i-1] {
+				adj = append(adj, h)
+			}
+		}
+		start[g+1] = int32(len(adj))
+	}
+	return start, adj
+}
+
+// number gives each unknown its position: branch by branch, the kept ones last.
+func (p *Plan) number(s Shape, d *dissection, kept []bool) {
+	p.perm = make([]int32, p.n)
+	p.order = make([]int32, 0, p.n)
+	for b := range d.branches {
+		f := front{first: int32(len(p.order)), parent: -1}
+		for _, g := range d.branches[b].groups {
+			for u := s.Start[g]; u < s.Start[g+1]; u++ {
+				if !kept[u] {
+					p.order = append(p.order, u)
+				}
+			}
+		}
+		f.pivots = int32(len(p.order)) - f.first
+		p.fronts = append(p.fronts, f)
+	}
+	p.order = append(p.order, s.Keep...)
+	for i, u := range p.order {
+		p.perm[u] = int32(i)
+	}
+}
+
+// structure finds each front's rows: its own, and what they and its children still touch.
+func (p *Plan) structure(s Shape, d *dissection) {
+	mark := make([]int32, p.n)
+	for i := range mark {
+		mark[i] = -1
+	}
+	for b := range p.fronts {
+		f := &p.fronts[b]
+		end := f.first + f.pivots
+		var beyond []int32
+		add := func(pos int32) {
+			if pos >= end && mark[pos] != int32(b) {
+				mark[pos] = int32(b)
+				beyond = append(beyond, pos)
+			}
+		}
+		for _, g := range d.branches[b].groups {
+			for u := s.Start[g]; u < s.Start[g+1]; u++ {
+				add(p.perm[u])
+			}
+			for _, h := range d.adj[d.start[g]:d.start[g+1]] {
+				for u := s.Start[h]; u < s.Start[h+1]; u++ {
+					add(p.perm[u])
+				}
+			}
+		}
+		for _, c := range d.branches[b].children {
+			f.children = append(f.children, int32(c))
+			p.fronts[c].parent = int32(b)
+			for _, r := range p.fronts[c].rows[p.fronts[c].pivots:] {
+				add(r)
+			}
+		}
+		slices.Sort(beyond)
+		f.rows = make([]int32, 0, int(f.pivots)+len(beyond))
+		for i := f.first; i < end; i++ {
+			f.rows = append(f.rows, i)
+		}
+		f.rows = append(f.rows, beyond...)
+		for _, c := range f.children {
+			f.into = append(f.into, places(p.fronts[c].rows[p.fronts[c].pivots:], f.rows))
+		}
+	}
+}
+
+// places finds each of a in b; both ascend.
+func places(a, b []int32) []int32 {
+	out := make([]int32, len(a))
+	j := 0
+	for i, v := range a {
+		for b[j] != v {
+			j++
+		}
+		out[i] = int32(j)
+	}
+	return out
+}
+
+// entries lays out the lower triangle and finds the place of every element's entries in it.
+func (p *Plan) entries(s Shape) {
+	start, adj := neighbours(len(s.Start)-1, s.Elements)
+	p.colStart = make([]int32, p.n+1)
+	groupOf := make([]int32, p.n)
+	for g := range len(s.Start) - 1 {
+		for u := s.Start[g]; u < s.Start[g+1]; u++ {
+			groupOf[u] = int32(g)
+		}
+	}
+	for c := range p.n {
+		g := groupOf[p.order[c]]
+		from := len(p.rows)
+		take := func(h int32) {
+			for u := s.Start[h]; u < s.Start[h+1]; u++ {
+				if r := p.perm[u]; int(r) >= c {
+					p.rows = append(p.rows, r)
+				}
+			}
+		}
+		take(g)
+		for _, h := range adj[start[g]:start[g+1]] {
+			take(h)
+		}
+		slices.Sort(p.rows[from:])
+		p.colStart[c+1] = int32(len(p.rows))
+	}
+	p.elemAt = make([]int32, len(s.Elements)+1)
+	p.elemSize = make([]int32, len(s.Elements))
+	var pos []int32
+	for e, groups := range s.Elements {
+		pos = pos[:0]
+		for _, g := range groups {
+			for u := s.Start[g]; u < s.Start[g+1]; u++ {
+				pos = append(pos, p.perm[u])
+			}
+		}
+		p.elemSize[e] = int32(len(pos))
+		for i, a := range pos {
+			for _, b := range pos[:i+1] {
+				p.slots = append(p.slots, p.slot(a, b))
+			}
+		}
+		p.elemAt[e+1] = int32(len(p.slots))
+	}
+}
+
+// slot is the place of the entry at two positions, or −1.
+func (p *Plan) slot(a, b int32) int32 {
+	c, r := min(a, b), max(a, b)
+	i, ok := slices.BinarySearch(p.rows[p.colStart[c]:p.colStart[c+1]], r)
+	if !ok {
+		return -1
+	}
+	return p.colStart[c] + int32(i)
+}
+
+// count works out sizes and depths.
+func (p *Plan) count() {
+	for i := range p.fronts {
+		f := &p.fronts[i]
+		m, s := float64(len(f.rows)), float64(f.pivots)
+		f.at = p.stats.FactorEntries
+		p.stats.FactorEntries += int64(len(f.rows)) * int64(f.pivots)
+		f.work = s*m*m - s*s*m + s*s*s/3
+		p.stats.Flops += f.work
+		for _, c := range f.children {
+			f.work += p.fronts[c].work
+		}
+		p.stats.LargestFront = max(p.stats.LargestFront, len(f.rows))
+	}
+	p.stats.Fronts = len(p.fronts)
+	p.stats.Bytes = 8*p.stats.FactorEntries + 8*int64(p.kept)*int64(p.kept) + 12*int64(len(p.rows)) + 4*int64(len(p.slots))
+}
+
+// Unknowns is how many unknowns there are.
+func (p *Plan) Unknowns() int { return p.n }
+
+// Kept is how many of them are kept to the last.
+func (p *Plan) Kept() int { return p.kept }
+
+// Stats say how big the factor will be.
+func (p *Plan) Stats() Stats { return p.stats }
