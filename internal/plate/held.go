@@ -1,0 +1,157 @@
+package plate
+
+import (
+	"fmt"
+	"math"
+)
+
+// heldTolerance is how small, against the greatest, the least eigenvalue of the holding of rigid motions may be before the
+// panel counts as not held: 1e-12 is points that stand off one line by a millionth of the panel.
+const heldTolerance = 1e-12
+
+// held tells whether fixed nodes, with all interface points held still too, stop every rigid motion of every connected piece
+// of the mesh.
+func (s *System) held() *NotHeld {
+	piece, n := s.pieces()
+	for p := range n {
+		if err := s.pieceHeld(piece, int32(p)); err != nil {
+			if n > 1 {
+				err.Reason = fmt.Sprintf("piece %d of %d: %s", p+1, n, err.Reason)
+			}
+			return err
+		}
+	}
+	return nil
+}
+
+// pieces numbers the connected pieces of the mesh, node by node, in the order of their first nodes.
+func (s *System) pieces() (of []int32, n int) {
+	root := make([]int32, s.Nodes())
+	for i := range root {
+		root[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	for _, t := range s.Model.Mesh.Tris {
+		for _, v := range t[1:] {
+			a, b := find(t[0]), find(v)
+			root[max(a, b)] = min(a, b)
+		}
+	}
+	of = make([]int32, len(root))
+	for i := range root {
+		if r := find(int32(i)); r == int32(i) {
+			of[i] = int32(n)
+			n++
+		} else {
+			of[i] = of[r]
+		}
+	}
+	return of, n
+}
+
+// pieceHeld looks for a rigid motion w = m0 + m1·x + m2·y (θx = m2, θy = −m1) of one piece that nothing stops.
+func (s *System) pieceHeld(piece []int32, p int32) *NotHeld {
+	var x0, y0, count, size float64
+	nodes := s.Model.Mesh.Nodes
+	for i, q := range nodes {
+		if piece[i] == p {
+			x0, y0, count = x0+q.X, y0+q.Y, count+1
+		}
+	}
+	x0, y0 = x0/count, y0/count
+	for i, q := range nodes {
+		if piece[i] == p {
+			size = max(size, math.Hypot(q.X-x0, q.Y-y0))
+		}
+	}
+	var g [3][3]float64 // of what is held, on (m0, m1·size, m2·size) about the middle
+	hold := func(r [3]float64) {
+		for i := range 3 {
+			for j := range 3 {
+				g[i][j] += r[i] * r[j]
+			}
+		}
+	}
+	at := func(node int32) [3]float64 {
+		return [3]float64{1, (nodes[node].X - x0) / size, (nodes[node].Y - y0) / size}
+	}
+	for _, node := range s.Model.Points {
+		if piece[node] == p {
+			hold(at(node))
+		}
+	}
+	for _, f := range s.Model.Fixed {
+		if piece[f.Node] != p {
+			continue
+		}
+		c, n := math.Cos(f.Dir), math.Sin(f.Dir)
+		if f.W {
+			hold(at(f.Node))
+		}
+		if f.Along {
+			hold([3]float64{0, -n, c})
+		}
+		if f.Cross {
+			hold([3]float64{0, -c, -n})
+		}
+	}
+	values, vectors := heldEigen(g)
+	free := 0
+	for free < 3 && values[free] <= heldTolerance*values[2] {
+		free++
+	}
+	if free == 0 {
+		return nil
+	}
+	reason := [4]string{
+		1: "supports and stations stand on one line, and the panel can turn about it",
+		2: "supports and stations stand at one point, and the panel can tip about it",
+		3: "it has neither supports nor stations",
+	}[free]
+	v := vectors[0]
+	out := &NotHeld{Reason: reason}
+	out.Motion = [3]float64{v[0] - (v[1]*x0+v[2]*y0)/size, v[1] / size, v[2] / size}
+	return out
+}
+
+// heldEigen returns the eigenvalues of a symmetric matrix, rising, with their vectors, by Jacobi's turns.
+func heldEigen(a [3][3]float64) (values [3]float64, vectors [3][3]float64) {
+	v := [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}} // rows
+	const sweeps = 12                                   // each squares what is off the diagonal
+	for range sweeps {
+		for p := range 3 {
+			for q := range p {
+				if a[p][q] == 0 {
+					continue
+				}
+				theta := (a[q][q] - a[p][p]) / (2 * a[p][q])
+				r := math.Copysign(1/(math.Abs(theta)+math.Hypot(theta, 1)), theta)
+				c := 1 / math.Hypot(r, 1)
+				n := r * c
+				for k := range 3 {
+					a[k][p], a[k][q] = c*a[k][p]-n*a[k][q], n*a[k][p]+c*a[k][q]
+				}
+				for k := range 3 {
+					a[p][k], a[q][k] = c*a[p][k]-n*a[q][k], n*a[p][k]+c*a[q][k]
+					v[p][k], v[q][k] = c*v[p][k]-n*v[q][k], n*v[p][k]+c*v[q][k]
+				}
+			}
+		}
+	}
+	order := [3]int{0, 1, 2}
+	for i := range 3 {
+		for j := i; j > 0 && a[order[j]][order[j]] < a[order[j-1]][order[j-1]]; j-- {
+			order[j], order[j-1] = order[j-1], order[j]
+		}
+	}
+	for i, o := range order {
+		values[i], vectors[i] = a[o][o], v[o]
+	}
+	return values, vectors
+}
