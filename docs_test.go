@@ -259,7 +259,7 @@ func TestPackDocument(t *testing.T) {
 	for _, row := range tableRows(t, file, "column", "unit", "holds") {
 		columns = append(columns, strings.Trim(row[0], "`"))
 	}
-	for _, golden := range []string{"internal/report/testdata/order.csv", "internal/report/testdata/holes.csv"} {
+	for _, golden := range []string{"internal/report/testdata/order.csv", "internal/report/testdata/holes.csv", "internal/report/testdata/forces.csv", "internal/report/testdata/gaps.csv"} {
 		f, err := os.Open(golden)
 		if err != nil {
 			t.Fatal(err)

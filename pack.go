@@ -63,6 +63,8 @@ func packFiles(p *setout.Plan) []packFile {
 		{"card.pdf", pdf("Work card", card.Pages)},
 		{"order.csv", func(w io.Writer) error { return report.OrderCSV(w, p) }},
 		{"holes.csv", func(w io.Writer) error { return report.HolesCSV(w, p) }},
+		{"forces.csv", func(w io.Writer) error { return report.ForcesCSV(w, p) }},
+		{"gaps.csv", func(w io.Writer) error { return report.GapsCSV(w, p) }},
 	}
 	for _, pan := range p.Panels {
 		files = append(files, packFile{"panel-" + pan.Job.ID + ".svg", func(w io.Writer) error { return drawing.PanelSVG(w, p, pan) }})

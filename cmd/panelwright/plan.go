@@ -29,6 +29,7 @@ them, and writes the pack to the folder given with --out:
   templates.pdf   full-size templates and sections: print at 100 %, measure the scales
   card.pdf        the work card for each panel, its last page to take to the vehicle
   order.csv       parts to buy          holes.csv   every hole, in order of work
+  forces.csv      wires under load      gaps.csv    gaps of the seams under load
   plan.json       everything, for other programs     panel-*.svg   one for each panel
 
 The folder is made, or replaced as a whole when it holds a pack of ours and nothing

@@ -27,8 +27,11 @@ func Bear(pan *setout.Panel, dome float64) {
 			}
 		}
 		b.Seams = append(b.Seams, seat)
-		if inner, err := line.Path.OffsetOpen(line.Support.Width / 2); err == nil && !line.Path.Closed {
-			b.Seams = append(b.Seams, seamOf(line.Support.Name, name, "outer edge", inner))
+		if line.Path.Closed {
+			continue
+		}
+		if inner, err := line.Path.OffsetOpen(line.Support.Width / 2); err == nil {
+			b.Seams = append(b.Seams, seamOf(line.Support.Name, name, "inner edge", inner))
 		}
 	}
 	for c, share := range []float64{1, 0.6} {

@@ -235,6 +235,7 @@ func bearMissOf(pan *setout.Panel, m setout.BearingMiss) htmlBearMiss {
 	switch {
 	case !m.Valid:
 		out.Class, out.Mark, out.Verdict = "v-unknown", "?", "not known"
+		out.Why = strings.TrimSpace("The panel bends beyond what this model can say. By its figures: " + out.Why)
 	case m.Held:
 		out.Class, out.Mark, out.Verdict = "v-holds", "✓", "stays on"
 	default:
@@ -254,10 +255,11 @@ func bearFrequencies(b *setout.Bearing) string {
 	for _, f := range b.Frequencies {
 		words = append(words, bearHertz(f))
 	}
+	said := "Lowest natural frequency, fastened: " + words[0]
 	if n := len(words); n > 1 {
-		return "Lowest natural frequencies, fastened: " + strings.Join(words[:n-1], ", ") + " and " + words[n-1] + " Hz. " + sentence(b.FrequencyWhy)
+		said = "Lowest natural frequencies, fastened: " + strings.Join(words[:n-1], ", ") + " and " + words[n-1]
 	}
-	return "Lowest natural frequency, fastened: " + words[0] + " Hz. " + sentence(b.FrequencyWhy)
+	return strings.TrimSpace(said + " Hz. " + sentence(b.FrequencyWhy))
 }
 
 // bearHertz shows a frequency with three figures.

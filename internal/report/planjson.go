@@ -66,6 +66,7 @@ type jsonPanel struct {
 	Checks   []jsonCheck   `json:"checks"`
 	Holes    []jsonHole    `json:"holes"`
 	DropOn   *jsonDropOn   `json:"drop_on"`
+	Bearing  *jsonBearing  `json:"bearing"`
 	Cautions []string      `json:"cautions"`
 	Faults   []string      `json:"faults"`
 }

@@ -67,6 +67,7 @@ func jsonPanelOf(pan *setout.Panel, tally *jsonTally) jsonPanel {
 	for _, h := range pan.Holes {
 		out.Holes = append(out.Holes, jsonHoleOf(h))
 	}
+	out.Bearing = jsonBearingOf(pan)
 	if d := pan.DropOn; d != nil {
 		out.DropOn = &jsonDropOn{d.Marking, num(d.Zone), num(d.Clear), num(d.Chance), num(d.Lo), num(d.Hi), d.Samples, d.Basis}
 	}

@@ -99,6 +99,16 @@ func schemaPlans(t *testing.T) map[string]*setout.Plan {
 		st.Load = setout.StationLoad{Area: nan, Outward: math.Inf(-1), Inertia: nan, Air: nan, SealPush: nan, InPlane: nan}
 	}
 	plans["nothing known"] = blank
+	plans["under load"], plans["under load, too far"] = asRead(borne(1)), asRead(borne(40))
+	unasked := asRead(borne(1))
+	unasked.Panels[0].Bearing = &setout.Bearing{Why: "the material's stiffness is not stated"}
+	plans["under load, not known"] = unasked
+	dark := asRead(borne(1))
+	for i := range dark.Panels[0].Bearing.Cases {
+		c, nan := &dark.Panels[0].Bearing.Cases[i], math.NaN()
+		c.Load, c.Reaction, c.Balance, c.WMax, c.GapMax, c.Stress, c.GapSeam, c.Wire = nan, nan, nan, nan, math.Inf(1), nan, -1, nil
+	}
+	plans["under load, without numbers"] = dark
 	return plans
 }
 
@@ -133,6 +143,7 @@ func TestPlanSchemaRefuses(t *testing.T) {
 		"a place that is null":   func(d map[string]any) { station(d)["y_mm"] = nil },
 		"a list that is null":    func(d map[string]any) { panel(d)["holes"] = nil },
 		"half a shim":            func(d map[string]any) { station(d)["shims"] = json.Number("0.5") },
+		"a bearing left out":     func(d map[string]any) { delete(panel(d), "bearing") },
 		"a stack that is no map": func(d map[string]any) { station(d)["stack"] = json.Number("5.7") },
 	} {
 		doc := planDocument(t, asRead(settled()))
@@ -271,7 +282,7 @@ func TestPlanSchemaKeys(t *testing.T) {
 
 // unitWords are the ends of keys and the unit that the description must begin with.
 var unitWords = []struct{ end, unit string }{
-	{"_mm2", "mm²"}, {"_mm", "mm"}, {"_Nm", "N·m"}, {"_N", "N"}, {"_Pa", "Pa"}, {"_kg", "kg"}, {"_g", "g"}, {"_deg", "deg"}, {"_rpm", "rev/min"},
+	{"_mm2", "mm²"}, {"_mm", "mm"}, {"_Nm", "N·m"}, {"_N", "N"}, {"_Pa", "Pa"}, {"_MPa", "MPa"}, {"_kg", "kg"}, {"_g", "g"}, {"_deg", "deg"}, {"_rpm", "rev/min"},
 }
 
 // Every number says what it is in: by the end of its key, and in its description.
