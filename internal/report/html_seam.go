@@ -77,7 +77,8 @@ func seamsShown(b *setout.Bearing) []int {
 		}
 		_, most, _ := seamEnds(s)
 		beside, ok := seat[[2]string{s.Support, s.Name}]
-		if s.Along == seamSeatLine || !ok || most > beside {
+		const shows = 0.005 // mm: less is no difference on the page
+		if s.Along == seamSeatLine || !ok || most > beside+shows {
 			out = append(out, i)
 		}
 	}

@@ -16,7 +16,7 @@ def found(text, *args):
     print(text.format(*args))
 
 
-def rows_of(name):
+def rows_of(name, empty=False):
     """The rows of a table as dictionaries; a table must be rectangular and sure of its columns."""
     with open(os.path.join(pack, name), encoding="utf-8", newline="") as f:
         rows = list(csv.reader(f, strict=True))
@@ -26,7 +26,7 @@ def rows_of(name):
     for i, row in enumerate(rows):
         if len(row) != len(header):
             found("{} row {}: {} fields, the header has {}", name, i + 1, len(row), len(header))
-    if len(rows) < 2:
+    if len(rows) < 2 and not empty:
         found("{}: no rows", name)
     return [dict(zip(header, row)) for row in rows[1:]]
 
@@ -157,6 +157,53 @@ def compare(what, rows, objects, keys):
                 found("{} row {}: {} is {!r}, in plan.json {!r}", what, i + 1, key, text, value)
 
 
+def check_bearing(plan):
+    """What a panel bears: the tables against plan.json, forces that cancel, prying counted again, gaps within their ends."""
+    known = [p for p in plan["panels"] if p["bearing"] and p["bearing"]["known"]]
+    forces = rows_of("forces.csv", empty=not known)
+    gaps = rows_of("gaps.csv", empty=not known)
+    for i, r in enumerate(forces):
+        for k in ("x_mm", "y_mm", "wire_N", "preload_N", "gap_mm", "load_by_area_N"):
+            number(r, k, "forces.csv row {}".format(i + 2), empty=True)
+    for i, r in enumerate(gaps):
+        for k in ("along_mm", "x_mm", "y_mm", "least_gap_mm", "greatest_gap_mm", "worst_case_gap_mm"):
+            number(r, k, "gaps.csv row {}".format(i + 2), empty=True)
+    for p in known:
+        b, mine = p["bearing"], [r for r in forces if r["panel"] == p["name"]]
+        want = [dict(s, case=c["name"], in_range="yes" if c["in_range"] else "no", seat="open" if s["seat_open"] else "shut")
+                for c in b["cases"] for s in c["stations"]]
+        compare("forces of " + p["name"], mine, want, {"case": "case", "in_range": "in_range", "station": "station", "wire_N": "wire_N", "seat": "seat"})
+        for c in b["cases"]:
+            where = "{}, {}".format(p["name"], c["name"])
+            wires = sum(s["wire_N"] for s in c["stations"])
+            if abs(wires - c["load_N"] - c["prying_N"]) > 1e-6 * max(1.0, wires):
+                found("{}: the wires pull {} N, the load is {} N, prying {} N", where, wires, c["load_N"], c["prying_N"])
+            if abs(c["load_N"] + c["reaction_N"]) > 1e-9 * max(1.0, wires + abs(c["load_N"])):
+                found("{}: load {} N and reactions {} N do not cancel", where, c["load_N"], c["reaction_N"])
+        check_gaps(p["name"], b, [r for r in gaps if r["panel"] == p["name"]])
+
+
+def check_gaps(name, bearing, rows):
+    """gaps.csv has each seam in one run, rising, its ends as plan.json has them."""
+    seams = []
+    for r in rows:
+        key = (r["support"], r["seam"], r["line"])
+        if not seams or seams[-1][0] != key or float(r["along_mm"]) < float(seams[-1][1][-1]["along_mm"]):
+            seams.append((key, []))
+        seams[-1][1].append(r)
+        if not float(r["least_gap_mm"]) <= float(r["worst_case_gap_mm"]) <= float(r["greatest_gap_mm"]):
+            found("gaps.csv {}: {} at {} mm does not lie between its ends", name, key, r["along_mm"])
+    if [k for k, _ in seams] != [(s["support"], s["name"], s["along"]) for s in bearing["seams"]]:
+        found("gaps.csv {}: not the seams of plan.json in their order", name)
+        return
+    for (key, run), s in zip(seams, bearing["seams"]):
+        most = max(run, key=lambda r: float(r["greatest_gap_mm"]))["greatest_gap_mm"]
+        if abs(float(most) - s["greatest_gap_mm"]) > rounding(most):
+            found("gaps.csv {}: {} opens by {} mm, plan.json says {}", name, key, most, s["greatest_gap_mm"])
+        if abs(float(run[-1]["along_mm"]) - s["length_mm"]) > rounding(run[-1]["along_mm"]):
+            found("gaps.csv {}: {} ends at {} mm, plan.json says {}", name, key, run[-1]["along_mm"], s["length_mm"])
+
+
 def check_tally(plan):
     count = collections.Counter()
     for p in plan["panels"]:
@@ -203,3 +250,4 @@ with open(os.path.join(pack, "plan.json"), encoding="utf-8") as f:
 check_tally(plan)
 check_order(plan)
 check_holes(plan)
+check_bearing(plan)
