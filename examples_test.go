@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -74,10 +75,15 @@ func TestExamples(t *testing.T) {
 				if !bytes.Equal(f.Data, again.Files[i].Data) {
 					t.Errorf("%s differs between two runs", f.Name)
 				}
-				checkFile(t, f)
+				checkFile(t, f, bears(p))
 			}
 		})
 	}
+}
+
+// bears says whether the panel model knows anything of any panel.
+func bears(p *setout.Plan) bool {
+	return slices.ContainsFunc(p.Panels, func(pan *setout.Panel) bool { return pan.Bearing != nil && pan.Bearing.Known })
 }
 
 func sayFailures(t *testing.T, p *setout.Plan) {
@@ -100,13 +106,14 @@ func sayFailures(t *testing.T, p *setout.Plan) {
 }
 
 // checkFile opens a file of the pack as its kind, and looks for what must never be printed.
-func checkFile(t *testing.T, f File) {
+func checkFile(t *testing.T, f File, bears bool) {
 	t.Helper()
 	text := string(f.Data)
 	switch filepath.Ext(f.Name) {
 	case ".csv":
 		rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
-		if err != nil || len(rows) < 2 {
+		empty := !bears && (f.Name == "forces.csv" || f.Name == "gaps.csv")
+		if err != nil || len(rows) < 2 && !empty || len(rows) < 1 {
 			t.Errorf("%s: %d rows, %v", f.Name, len(rows), err)
 		}
 	case ".json":

@@ -22,6 +22,7 @@ const (
 	seamRight  = 4.0
 	seamTop    = 15.0
 	seamFoot   = 40.0 // of the axis
+	seamThin   = 0.05 // page mm that a curve may leave its place to have fewer points
 )
 
 // seamSeatLine is what Seam.Along says of a seat line; anything else is an edge of the support.
@@ -200,16 +201,49 @@ func (p *seamPlot) draw() sheet.Sheet {
 
 // band is the envelope over the cases: a grey strip from the least to the greatest gap.
 func (p *seamPlot) band(s *sheet.Sheet) {
-	n := len(p.seam.S)
-	pts := make([]plane.Point, 0, 2*n)
-	for i := range n {
-		pts = append(pts, p.at(p.seam.S[i], p.seam.Gap[i][1]))
+	least, greatest := make([]float64, len(p.seam.S)), make([]float64, len(p.seam.S))
+	for i, g := range p.seam.Gap {
+		least[i], greatest[i] = g[0], g[1]
 	}
-	for i := n - 1; i >= 0; i-- {
-		pts = append(pts, p.at(p.seam.S[i], p.seam.Gap[i][0]))
-	}
+	pts, back := p.points(greatest), p.points(least)
+	slices.Reverse(back)
 	fill := sheet.Grey(215)
-	s.Add(sheet.Stroke{Path: plane.Polygon(pts...), Fill: &fill, Layer: "envelope"})
+	s.Add(sheet.Stroke{Path: plane.Polygon(append(pts, back...)...), Fill: &fill, Layer: "envelope"})
+}
+
+// points are the gaps as a line on the plot, without those that no eye would miss: each lies within seamThin of what remains.
+func (p *seamPlot) points(gap []float64) []plane.Point {
+	all := make([]plane.Point, len(gap))
+	for i, g := range gap {
+		all[i] = p.at(p.seam.S[i], g)
+	}
+	keep := make([]bool, len(all))
+	keep[0], keep[len(all)-1] = true, true
+	for open := [][2]int{{0, len(all) - 1}}; len(open) > 0; {
+		a, b := open[len(open)-1][0], open[len(open)-1][1]
+		open = open[:len(open)-1]
+		far, most := -1, seamThin
+		for i := a + 1; i < b; i++ {
+			t := 0.0
+			if all[b].X > all[a].X {
+				t = (all[i].X - all[a].X) / (all[b].X - all[a].X)
+			}
+			if d := math.Abs(all[i].Y - all[a].Y - t*(all[b].Y-all[a].Y)); d > most {
+				far, most = i, d
+			}
+		}
+		if far >= 0 {
+			keep[far] = true
+			open = append(open, [2]int{a, far}, [2]int{far, b})
+		}
+	}
+	var out []plane.Point
+	for i, q := range all {
+		if keep[i] {
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 // at is a place of the plot, on a grid of 0.05 mm that no eye sees, so that the file stays small.
@@ -273,11 +307,7 @@ func (p *seamPlot) curve(s *sheet.Sheet) {
 	if len(p.worst) != len(p.seam.S) {
 		return
 	}
-	var pts []plane.Point
-	for i, along := range p.seam.S {
-		pts = append(pts, p.at(along, p.worst[i]))
-	}
-	s.Add(sheet.Stroke{Path: plane.Open(pts...), Pen: &sheet.Pen{Width: 0.55}, Layer: "worst"})
+	s.Add(sheet.Stroke{Path: plane.Open(p.points(p.worst)...), Pen: &sheet.Pen{Width: 0.55}, Layer: "worst"})
 }
 
 func (p *seamPlot) limitLine(s *sheet.Sheet) {
