@@ -1,97 +1,72 @@
 package plate
 
-import (
-	"math"
-
-	"panelwright/internal/plane"
-)
+import "math"
 
 // Shear force comes from the moments, Qx = ∂Mx/∂x + ∂Mxy/∂y, Qy = ∂Mxy/∂x + ∂My/∂y, not from the element's own shear strain:
-// in thin sheets that tends to 2/3 or 4/3 of the truth, by the run of the mesh, and never mends. About each place inside a
-// section a linear field is fitted by least squares, weighted by area, to the moments at the middles of the triangles round
-// it, where they are most exact ([zienkiewicz92]). A place on the edge of its section takes the mean of its neighbours
-// inside.
-
-// stressFit gathers the normal equations of the fit about one place, lengths measured against size.
-type stressFit struct {
-	n     [3][3]float64
-	m     [3][3]float64 // of moments xx, yy, xy against 1, x, y
-	angle float64       // that its triangles fill
-	size  float64
-}
+// in thin sheets that tends to 2/3 or 4/3 of the truth, by the run of the mesh, and never mends. The smoothed moments are
+// differentiated, in those triangles only whose three corners lie inside their section: on its edge the mean is one-sided, off
+// by a share of the edge length, which a derivative would turn into an error that stays. What has no such triangle takes the
+// mean of its neighbours.
 
 // stressShear fills st.Q.
 func (s *System) stressShear(st *Stress) {
-	fits := make([]stressFit, len(st.Node))
-	m := s.Model
-	for t, tri := range m.Mesh.Tris {
-		var p [3]plane.Point
-		for c, n := range tri {
-			p[c] = m.Mesh.Nodes[n]
+	inside := s.stressInside(st)
+	known := make([]bool, len(st.Node))
+	weight := make([]float64, len(st.Node))
+	own := append([][2]float64(nil), st.Q...)
+	clear(st.Q)
+	for t, places := range st.Place {
+		if !inside[places[0]] || !inside[places[1]] || !inside[places[2]] {
+			continue
 		}
-		for c, place := range st.Place[t] {
-			a, b := p[(c+1)%3], p[(c+2)%3]
-			fits[place].size += math.Abs((a.X-p[c].X)*(b.Y-p[c].Y) - (a.Y-p[c].Y)*(b.X-p[c].X))
+		e, _ := s.triangle(t)
+		var q [2]float64
+		for c, p := range places {
+			m := &st.M[p]
+			q[0] += e.grad[c][0]*m[0] + e.grad[c][1]*m[2]
+			q[1] += e.grad[c][0]*m[2] + e.grad[c][1]*m[1]
+		}
+		for _, p := range places {
+			known[p] = true
+			weight[p] += e.area
+			st.Q[p][0] += e.area * q[0]
+			st.Q[p][1] += e.area * q[1]
 		}
 	}
-	for t, tri := range m.Mesh.Tris {
-		var p [3]plane.Point
-		for c, n := range tri {
-			p[c] = m.Mesh.Nodes[n]
+	for p, w := range weight {
+		if w > 0 {
+			st.Q[p][0] /= w
+			st.Q[p][1] /= w
 		}
-		for c, place := range st.Place[t] {
-			fits[place].add(p, c, &st.Corner[t])
+	}
+	// Towards edges and corners, ring by ring; parts too narrow for any triangle inside keep the element's own.
+	const rings = 4
+	for range rings {
+		s.stressSpread(st, known)
+	}
+	for p, ok := range known {
+		if !ok {
+			st.Q[p] = own[p]
+		}
+	}
+}
+
+// stressInside tells which places have triangles of their section all round.
+func (s *System) stressInside(st *Stress) []bool {
+	angle := make([]float64, len(st.Node))
+	for t, tri := range s.Model.Mesh.Tris {
+		for c, p := range st.Place[t] {
+			o, a, b := s.Model.Mesh.Nodes[tri[c]], s.Model.Mesh.Nodes[tri[(c+1)%3]], s.Model.Mesh.Nodes[tri[(c+2)%3]]
+			cross := (a.X-o.X)*(b.Y-o.Y) - (a.Y-o.Y)*(b.X-o.X)
+			angle[p] += math.Atan2(cross, (a.X-o.X)*(b.X-o.X)+(a.Y-o.Y)*(b.Y-o.Y))
 		}
 	}
 	const full = 2*math.Pi - 1e-9 // rad: rounding of a sum of a few angles
-	known := make([]bool, len(fits))
-	for i := range fits {
-		if fits[i].angle > full {
-			st.Q[i], known[i] = fits[i].shear()
-		}
+	inside := make([]bool, len(angle))
+	for p, a := range angle {
+		inside[p] = a > full
 	}
-	// Edges take the mean of what lies inside; corners, and strips a triangle wide, that of the edges; then nothing is left but
-	// triangles that stand alone, and they keep the element's own.
-	for range 2 {
-		s.stressSpread(st, known)
-	}
-}
-
-// add takes in one triangle with corners p about its corner c.
-func (f *stressFit) add(p [3]plane.Point, c int, corner *[3][3]float64) {
-	a, b, o := p[(c+1)%3], p[(c+2)%3], p[c]
-	cross := (a.X-o.X)*(b.Y-o.Y) - (a.Y-o.Y)*(b.X-o.X)
-	f.angle += math.Atan2(cross, (a.X-o.X)*(b.X-o.X)+(a.Y-o.Y)*(b.Y-o.Y))
-	h := math.Sqrt(f.size)
-	basis := [3]float64{1, (a.X + b.X - 2*o.X) / (3 * h), (a.Y + b.Y - 2*o.Y) / (3 * h)}
-	w := cross / f.size
-	for i := range 3 {
-		for j := range 3 {
-			f.n[i][j] += w * basis[i] * basis[j]
-			f.m[i][j] += w * basis[j] * (corner[0][i] + corner[1][i] + corner[2][i]) / 3
-		}
-	}
-}
-
-// shear solves the fit and returns the divergence of the moments; false when its points lie in one line.
-func (f *stressFit) shear() (q [2]float64, ok bool) {
-	// The middle is taken out; what is left is two by two.
-	n := &f.n
-	xx := n[1][1] - n[0][1]*n[0][1]/n[0][0]
-	xy := n[1][2] - n[0][1]*n[0][2]/n[0][0]
-	yy := n[2][2] - n[0][2]*n[0][2]/n[0][0]
-	det := xx*yy - xy*xy
-	const flat = 1e-9 // of xx·yy: slopes from points within 3e-5 of a line are noise
-	if !(det > flat*xx*yy) {
-		return q, false
-	}
-	var gx, gy [3]float64
-	for i, m := range f.m {
-		x, y := m[1]-n[0][1]*m[0]/n[0][0], m[2]-n[0][2]*m[0]/n[0][0]
-		gx[i], gy[i] = (yy*x-xy*y)/det, (xx*y-xy*x)/det
-	}
-	h := math.Sqrt(f.size)
-	return [2]float64{(gx[0] + gy[2]) / h, (gx[2] + gy[1]) / h}, true
+	return inside
 }
 
 // stressSpread gives each place without a shear force the mean of its neighbours that have one.
