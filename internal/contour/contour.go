@@ -33,8 +33,8 @@ func (l Loop) Area() float64 {
 	return twice / 2
 }
 
-// spot is a corner of a cut triangle: a node twice over, or the place on the edge of two nodes where the level crosses it.
-// Two triangles that share an edge give the same spot the same name, so that their common sides cancel without a tolerance.
+// spot is a corner of a rim: a node twice over, or the place on the edge of two nodes where the level crosses it. Two triangles
+// that share an edge give the spot on it the same name, so that their sides join without a tolerance.
 type spot struct{ a, b int32 }
 
 type side struct {
@@ -59,23 +59,62 @@ func (f Field) check() {
 // that is not finite, panics.
 func (f Field) Above(level float64) []Loop {
 	f.check()
-	type way struct{ from, to spot }
-	var all []side
-	met := map[way]bool{}
+	return f.above(level, f.border())
+}
+
+// border lists the edges that one triangle only has, in the order of the triangles, the mesh on their left.
+func (f Field) border() (edges [][2]int32) {
+	met := make(map[[2]int32]bool, 3*len(f.Tris))
 	for _, t := range f.Tris {
-		for _, s := range f.cut(t, level) {
-			all = append(all, s)
-			met[way{s.from, s.to}] = true
+		for i, a := range t {
+			met[[2]int32{a, t[(i+1)%3]}] = true
 		}
 	}
-	var rim []side
-	leaving := map[spot][]int{}
-	for _, s := range all {
-		if met[way{s.to, s.from}] {
-			continue // the neighbour has it the other way round
+	for _, t := range f.Tris {
+		for i, a := range t {
+			if b := t[(i+1)%3]; !met[[2]int32{b, a}] {
+				edges = append(edges, [2]int32{a, b})
+			}
 		}
-		leaving[s.from] = append(leaving[s.from], len(rim))
-		rim = append(rim, s)
+	}
+	return edges
+}
+
+// above gathers the rim: what the level cuts through triangles, and what of the border lies above. Sides between two triangles
+// that both lie above are no rim, and nothing is spent on them.
+func (f Field) above(level float64, border [][2]int32) []Loop {
+	in := func(n int32) bool { return f.Value[n] >= level }
+	var rim []side
+	for _, t := range f.Tris {
+		var leave, enter spot
+		crossed := false
+		for i, a := range t {
+			b := t[(i+1)%3]
+			switch {
+			case in(a) && !in(b):
+				leave, crossed = spot{min(a, b), max(a, b)}, true
+			case !in(a) && in(b):
+				enter = spot{min(a, b), max(a, b)}
+			}
+		}
+		if crossed {
+			rim = append(rim, side{leave, enter, true})
+		}
+	}
+	for _, e := range border {
+		from, to, cross := spot{e[0], e[0]}, spot{e[1], e[1]}, spot{min(e[0], e[1]), max(e[0], e[1])}
+		switch {
+		case in(e[0]) && in(e[1]):
+			rim = append(rim, side{from, to, false})
+		case in(e[0]):
+			rim = append(rim, side{from, cross, false})
+		case in(e[1]):
+			rim = append(rim, side{cross, to, false})
+		}
+	}
+	leaving := make(map[spot][]int, len(rim))
+	for i, s := range rim {
+		leaving[s.from] = append(leaving[s.from], i)
 	}
 	return f.chain(rim, leaving, level)
 }
@@ -109,28 +148,6 @@ func (f Field) chain(rim []side, leaving map[spot][]int, level float64) []Loop {
 			k = next
 		}
 		out = append(out, l)
-	}
-	return out
-}
-
-// cut returns the sides of the part of a triangle that lies at or above the level, anticlockwise.
-func (f Field) cut(t [3]int32, level float64) []side {
-	var corners []spot
-	var crossing []bool
-	for i, a := range t {
-		b := t[(i+1)%3]
-		in, next := f.Value[a] >= level, f.Value[b] >= level
-		if in {
-			corners, crossing = append(corners, spot{a, a}), append(crossing, false)
-		}
-		if in != next {
-			corners, crossing = append(corners, spot{min(a, b), max(a, b)}), append(crossing, true)
-		}
-	}
-	out := make([]side, 0, len(corners))
-	for i, c := range corners {
-		k := (i + 1) % len(corners)
-		out = append(out, side{c, corners[k], crossing[i] && crossing[k]})
 	}
 	return out
 }

@@ -36,10 +36,12 @@ func Levels(lo, hi float64, most int) (levels []float64, step float64) {
 }
 
 // Layer is one stroke of the brush: paint the inside of Loop as Band. Band k lies from levels[k−1] to levels[k]; band 0 below
-// the first level, the last one from the last level on; −1 is what the mesh does not cover.
+// the first level, the last one from the last level on; −1 is what the mesh does not cover. Level is the index of the level that
+// the loop follows where it does not run along the border, −1 of none.
 type Layer struct {
-	Loop Loop
-	Band int
+	Loop  Loop
+	Band  int
+	Level int
 }
 
 // Layers returns what to paint, in order, so that at the end every place of the mesh shows its own band: loops never cross, so
@@ -49,9 +51,11 @@ func (f Field) Layers(levels []float64) []Layer {
 	if !slices.IsSorted(levels) {
 		panic("contour: levels that do not rise")
 	}
-	out := layersOf(nil, f.Above(math.Inf(-1)), 0)
+	f.check()
+	border := f.border()
+	out := layersOf(nil, f.above(math.Inf(-1), border), 0)
 	for k, level := range levels {
-		out = layersOf(out, f.Above(level), k+1)
+		out = layersOf(out, f.above(level, border), k+1)
 	}
 	area := make(map[*plane.Point]float64, len(out))
 	for _, l := range out {
@@ -66,9 +70,9 @@ func layersOf(out []Layer, loops []Loop, band int) []Layer {
 	for _, l := range loops {
 		switch {
 		case l.Area() > 0:
-			out = append(out, Layer{l, band})
+			out = append(out, Layer{l, band, band - 1})
 		case band == 0 || slices.Contains(l.Border, false):
-			out = append(out, Layer{l, band - 1})
+			out = append(out, Layer{l, band - 1, band - 1})
 		}
 	}
 	return out

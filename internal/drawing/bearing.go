@@ -26,11 +26,12 @@ const (
 // bearingPicture is the deflection of a panel in one case, as bands and lines.
 type bearingPicture struct {
 	*Figure
-	field    contour.Field
-	levels   []float64
-	step     float64
-	least, w float64 // mm, least and greatest value shown
-	c        *setout.BearingCase
+	layers      []contour.Layer // simplified, in painting order
+	paths       [][]plane.Path  // lines on the page, of each level
+	levels      []float64
+	step        float64
+	least, most float64 // mm, least and greatest value shown
+	c           *setout.BearingCase
 }
 
 // BearingSheet draws to scale how far each place of a panel bends outward in case c of its bearing: bands of grey, darker
@@ -66,22 +67,32 @@ func BearingSheet(j *job.Job, p *setout.Panel, c int) sheet.Sheet {
 	return s
 }
 
-// cut chooses the levels. What lies within a fiftieth of a step of zero counts as zero there: the panel touches.
+// cut chooses the levels and cuts the field. What lies within a fiftieth of a step of zero counts as zero there: the panel
+// touches.
 func (d *bearingPicture) cut(b *setout.Bearing) {
-	d.field = contour.Field{Node: b.Node, Tris: b.Tris, Value: slices.Clone(d.c.W)}
-	if len(d.field.Value) == 0 {
+	field := contour.Field{Node: b.Node, Tris: b.Tris, Value: slices.Clone(d.c.W)}
+	if len(field.Value) == 0 {
 		return
 	}
-	span := func() (float64, float64) { return slices.Min(d.field.Value), slices.Max(d.field.Value) }
-	lo, hi := span()
-	_, d.step = contour.Levels(lo, hi, bearingBands)
-	for i, w := range d.field.Value {
+	_, d.step = contour.Levels(slices.Min(field.Value), slices.Max(field.Value), bearingBands)
+	for i, w := range field.Value {
 		if math.Abs(w) < d.step/50 {
-			d.field.Value[i] = 0
+			field.Value[i] = 0
 		}
 	}
-	d.least, d.w = span()
-	d.levels, d.step = contour.Levels(d.least, d.w, bearingBands)
+	d.least, d.most = slices.Min(field.Value), slices.Max(field.Value)
+	d.levels, d.step = contour.Levels(d.least, d.most, bearingBands)
+	d.paths = make([][]plane.Path, len(d.levels))
+	for _, l := range field.Layers(d.levels) {
+		l.Loop = l.Loop.Simplify(bearingThin / d.view.Scale)
+		d.layers = append(d.layers, l)
+		for _, line := range l.Loop.Lines() {
+			if path := plane.Open(d.page(line.At)...); len(path.V) > 1 {
+				path.Closed = line.Closed
+				d.paths[l.Level] = append(d.paths[l.Level], path)
+			}
+		}
+	}
 }
 
 // tone is the grey of a band: light where the panel stays, darker outwards; never so dark that black letters drown.
@@ -97,8 +108,8 @@ func (d *bearingPicture) tone(band int) sheet.Tone {
 }
 
 func (d *bearingPicture) bands() {
-	for _, l := range d.field.Layers(d.levels) {
-		path := plane.Polygon(d.page(l.Loop.Simplify(bearingThin / d.view.Scale).At)...)
+	for _, l := range d.layers {
+		path := plane.Polygon(d.page(l.Loop.At)...)
 		if len(path.V) > 2 {
 			d.Canvas.area(path, nil, d.tone(l.Band), "bands")
 		}
@@ -137,22 +148,13 @@ func (d *bearingPicture) page(pts []plane.Point) []plane.Point {
 
 // lines draws the lines of equal deflection, that of zero heavier.
 func (d *bearingPicture) lines() {
-	for _, level := range d.levels {
+	for i, level := range d.levels {
 		pen := sheet.Pen{Width: 0.18}
 		if level == 0 {
 			pen.Width = 0.35
 		}
-		d.eachLine(level, func(path plane.Path) { d.Canvas.path(path, pen, "lines") })
-	}
-}
-
-func (d *bearingPicture) eachLine(level float64, do func(path plane.Path)) {
-	for _, loop := range d.field.Above(level) {
-		for _, l := range loop.Simplify(bearingThin / d.view.Scale).Lines() {
-			if path := plane.Open(d.page(l.At)...); len(path.V) > 1 {
-				path.Closed = l.Closed
-				do(path)
-			}
+		for _, path := range d.paths[i] {
+			d.Canvas.path(path, pen, "lines")
 		}
 	}
 }
@@ -160,11 +162,11 @@ func (d *bearingPicture) eachLine(level float64, do func(path plane.Path)) {
 // values writes each line's value on it, where there is room.
 func (d *bearingPicture) values() {
 	const least, far = 12, 150 // page mm: a shorter line needs no value, a longer one a second
-	for _, level := range d.levels {
-		d.eachLine(level, func(path plane.Path) {
+	for i, level := range d.levels {
+		for _, path := range d.paths[i] {
 			long := path.Length()
 			if long < least {
-				return
+				continue
 			}
 			starts := []float64{0.5}
 			if long > far {
@@ -173,7 +175,7 @@ func (d *bearingPicture) values() {
 			for _, k := range starts {
 				d.value(d.number(level), func(off float64) plane.Point { return path.At((k + off) * long) })
 			}
-		})
+		}
 	}
 }
 
@@ -270,7 +272,7 @@ func (d *bearingPicture) legend(y float64) {
 	for k, level := range d.levels {
 		d.Canvas.Write(left+float64(k+1)*box, y+14, size, sheet.Centre, d.number(level))
 	}
-	ends := "from " + bearingTrim(d.least, d.decimals()+1) + " to " + bearingTrim(d.w, d.decimals()+1)
+	ends := "from " + bearingTrim(d.least, d.decimals()+1) + " to " + bearingTrim(d.most, d.decimals()+1)
 	d.Canvas.Write(left+sheet.TextWidth("bends outward, mm", size, sheet.Regular)+2, y+3, size, sheet.Left, ends)
 	const bar, label = 36.0, 11.0 // the scale bar at most, and the half of its last number with the unit
 	step := bearingStep(bar / 2 / d.view.Scale)
