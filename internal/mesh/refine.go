@@ -131,7 +131,10 @@ func (r *refiner) where(s segment) float64 {
 	return 1 - d/long
 }
 
-func (r *refiner) sharpAt(v int32) bool { i := int(v) - boxCorners; return i < len(r.sharp) && r.sharp[i] }
+func (r *refiner) sharpAt(v int32) bool {
+	i := int(v) - boxCorners
+	return i < len(r.sharp) && r.sharp[i]
+}
 
 // findSharp marks the vertices where pieces meet at less than 60°.
 func (r *refiner) findSharp() {
