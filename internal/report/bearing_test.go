@@ -55,7 +55,7 @@ func TestBearingGolden(t *testing.T) {
 	p.Panels = p.Panels[2:] // the smallest
 	golden(t, "forces.csv", text(t, func(w io.Writer) error { return ForcesCSV(w, p) }))
 	golden(t, "gaps.csv", text(t, func(w io.Writer) error { return GapsCSV(w, p) }))
-	golden(t, "seam.svg", string(seamPlots(p.Panels[0])[1].Figure))
+	golden(t, "seam.svg", string(plotsOf(t, p.Panels[0])[1].Figure))
 }
 
 func golden(t *testing.T, name, got string) {
@@ -70,6 +70,15 @@ func golden(t *testing.T, name, got string) {
 	if err != nil || got != string(want) {
 		t.Errorf("%s differs from its golden file (%v): look at the difference, then go test -update", name, err)
 	}
+}
+
+func plotsOf(t *testing.T, pan *setout.Panel) []htmlSeam {
+	t.Helper()
+	out, err := seamPlots(pan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
 }
 
 // plotOf is a seam's plot as its reader takes it: scales from the numbers at the axes, then everything in mm.
@@ -150,7 +159,7 @@ func TestSeamPlotsReadBack(t *testing.T) {
 		p := drawn(mm)
 		for _, pan := range p.Panels {
 			b := pan.Bearing
-			plots := seamPlots(pan)
+			plots := plotsOf(t, pan)
 			shown := seamsShown(b)
 			if len(plots) != len(shown) || len(plots) < 4 {
 				t.Fatalf("%s: %d plots of %d seams", pan.Job.Name, len(plots), len(b.Seams))
@@ -232,7 +241,8 @@ func TestSeamsShown(t *testing.T) {
 		return setout.Seam{Support: "flange", Name: name, Along: along, S: []float64{0, 1}, At: make([]plane.Point, 2), Gap: [][2]float64{{0, 0}, {0, most}}}
 	}
 	b := &setout.Bearing{Seams: []setout.Seam{seam("rear", "seat line", 1), seam("rear", "outer edge", 0.9), seam("rear", "inner edge", 1.1),
-		seam("left", "outer edge", 0.2), seam("right", "seat line", 0), {Support: "flange", Name: "front", Along: "seat line"}}}
+		seam("left", "outer edge", 0.2), seam("right", "seat line", 0), {Support: "flange", Name: "front", Along: "seat line"},
+		{Support: "flange", Name: "stub", Along: "seat line", S: []float64{0, 0}, Gap: make([][2]float64, 2)}}}
 	if got := fmt.Sprint(seamsShown(b)); got != "[0 2 3 4]" {
 		t.Errorf("shown are %s", got)
 	}
@@ -247,6 +257,17 @@ func TestSeamStep(t *testing.T) {
 	}{{1, 4, 0.5}, {0.8, 4, 0.2}, {4, 4, 1}, {4.1, 4, 2}, {795, 6, 200}, {0.03, 4, 0.01}, {0, 4, 1}, {math.Inf(1), 4, 1}, {1e9, 4, 5e8}} {
 		if got := seamStep(c.span, c.most); math.Abs(got-c.want) > 1e-9*c.want {
 			t.Errorf("%g in %d: %g, want %g", c.span, c.most, got, c.want)
+		}
+	}
+}
+
+// A seam that nothing opens, under no limit, still has axes of a length; so has one that gapes by metres.
+func TestSeamAxesAtTheEnds(t *testing.T) {
+	for _, c := range [][2]float64{{0, 0}, {-1e-13, 0}, {0, 5e3}, {-3, 0}, {-2e-6, 1e-6}} {
+		p := seamPlot{seam: setout.Seam{S: []float64{0, 700}}}
+		p.axes(c[0], c[1])
+		if n := (p.high - p.low) / p.stepY; !(p.high > p.low) || p.high < c[1] || p.low > c[0] && -c[0] > 0.02*(c[1]-c[0]) || n > 6.5 {
+			t.Errorf("%v: from %g to %g by %g", c, p.low, p.high, p.stepY)
 		}
 	}
 }
@@ -385,7 +406,7 @@ func TestBearingPictureIsOfTheWorst(t *testing.T) {
 		strings.Contains(string(b.Figure), ">"+measure.MM(pan.Bearing.Cases[0].GapMax)) {
 		t.Errorf("%q", b.FigureNote)
 	}
-	if !strings.Contains(string(b.Figure), `id="`+"bearing-"+pan.Job.ID) || sheet.Letters25 < 3 {
+	if !strings.Contains(string(b.Figure), `id="`+"bearing--"+pan.Job.ID) || sheet.Letters25 < 3 {
 		t.Error("the picture has no id of its own")
 	}
 }

@@ -79,7 +79,7 @@ func (out *htmlBearing) draw(p *setout.Plan, pan *setout.Panel) error {
 	worst := &b.Cases[b.Worst]
 	var w bytes.Buffer
 	label := fmt.Sprintf("How far %s bends outward under load, to scale: lines of equal deflection, stations, seat lines", pan.Job.Name)
-	if err := sheet.SVGFragment(&w, drawing.BearingSheet(p.Job, pan, b.Worst), sheet.Fragment{ID: "bearing-" + pan.Job.ID, Label: label}); err != nil {
+	if err := sheet.SVGFragment(&w, drawing.BearingSheet(p.Job, pan, b.Worst), sheet.Fragment{ID: "bearing--" + pan.Job.ID, Label: label}); err != nil {
 		return err
 	}
 	out.Figure = template.HTML(w.String())
@@ -87,7 +87,10 @@ func (out *htmlBearing) draw(p *setout.Plan, pan *setout.Panel) error {
 	if !worst.Valid {
 		out.FigureNote += " Beyond what this model can say: for comparison only."
 	}
-	out.Seams = seamPlots(pan)
+	var err error
+	if out.Seams, err = seamPlots(pan); err != nil {
+		return err
+	}
 	out.SeamNote = fmt.Sprintf("Gap between panel and support along each seam; where the support's edge opens more than its seat line, that edge too. Line: %s. Grey: from the least to the greatest of all %d cases. Dot: greatest of all. Dotted uprights: stations.",
 		worst.Name, len(b.Cases))
 	return nil

@@ -34,8 +34,9 @@ type htmlSeam struct {
 }
 
 // seamPlots draws the gap along every seat line, and along the edge of a support where the panel stands off more than on the
-// seat line itself. All plots of a panel have one scale of gaps, so that they compare.
-func seamPlots(pan *setout.Panel) []htmlSeam {
+// seat line itself. All plots of a panel have one scale of gaps, so that they compare. It fails when a name has letters that the
+// drawing's face lacks.
+func seamPlots(pan *setout.Panel) ([]htmlSeam, error) {
 	b := pan.Bearing
 	shown := seamsShown(b)
 	limit := pan.Job.Limits.SeamGap.Value
@@ -54,12 +55,12 @@ func seamPlots(pan *setout.Panel) []htmlSeam {
 		p.axes(low, high)
 		label := fmt.Sprintf("Gap along %s of %s over the distance along it", seamName(p.seam), pan.Job.Name)
 		var w bytes.Buffer
-		if err := sheet.SVGFragment(&w, p.draw(), sheet.Fragment{ID: fmt.Sprintf("seam-%s-%d", pan.Job.ID, i), Label: label}); err != nil {
-			panic("report: seam plot: " + err.Error())
+		if err := sheet.SVGFragment(&w, p.draw(), sheet.Fragment{ID: fmt.Sprintf("seam--%s-%d", pan.Job.ID, i), Label: label}); err != nil {
+			return nil, fmt.Errorf("plot of %s: %w", seamName(p.seam), err)
 		}
 		out = append(out, htmlSeam{template.HTML(w.String()), p.caption()})
 	}
-	return out
+	return out, nil
 }
 
 // seamsShown are the seams to plot, by index: every seat line, and any other that opens more than the seat line beside it.
@@ -73,7 +74,7 @@ func seamsShown(b *setout.Bearing) []int {
 	}
 	var out []int
 	for i, s := range b.Seams {
-		if len(s.Gap) < 2 || len(s.Gap) != len(s.S) {
+		if n := len(s.S); n < 2 || len(s.Gap) != n || !(s.S[n-1] > 0) { // nothing to plot along
 			continue
 		}
 		_, most, _ := seamEnds(s)
@@ -157,7 +158,7 @@ func (p *seamPlot) axes(low, high float64) {
 	if -low < 0.02*(high-low) { // pressed on by next to nothing: no axis for it
 		p.low = 0
 	}
-	p.high = math.Ceil(high*1.04/p.stepY-1e-9) * p.stepY
+	p.high = max(math.Ceil(high*1.04/p.stepY-1e-9)*p.stepY, p.low+p.stepY)
 	p.long = p.seam.S[len(p.seam.S)-1]
 	p.stepX = seamStep(p.long, 6)
 }
@@ -188,8 +189,10 @@ func (p *seamPlot) y(gap float64) float64 {
 
 func (p *seamPlot) draw() sheet.Sheet {
 	s := sheet.Sheet{Title: "Gap along " + seamName(p.seam), W: seamWidth, H: seamHeight}
+	const limitRoom = 36.0 // to the right of the name
+	name, size := sheet.FitText(seamName(p.seam), seamWidth-limitRoom-2, sheet.Letters25, sheet.Letters18, sheet.Bold)
 	s.Add(sheet.Rectangle(0, 0, s.W, s.H, nil, &sheet.White, "paper"),
-		sheet.Text{At: drawing.At(1, 5), Size: sheet.Letters25, S: seamName(p.seam), Font: sheet.Bold, Layer: "words"})
+		sheet.Text{At: drawing.At(1, 5), Size: size, S: name, Font: sheet.Bold, Layer: "words"})
 	p.band(&s)
 	p.grid(&s)
 	p.stations(&s)
