@@ -4,17 +4,18 @@ import "math"
 
 // Stress is what a deflected panel carries. Moments and shear forces are worked out at the corners of each triangle and then
 // smoothed: the mean, by area, over the triangles of one section round a node. A node between two sections has a place for
-// each, since stress jumps there. Smoothed moments gain on the triangles' own: measured, second order in the edge length inside
-// a section, first order on its edge; shear forces are of second order inside, first on the edge. At a point force thin plate
-// theory has unbounded moments, and the figure there grows with each refinement without end: a pad, not a point, has a stress.
+// each, since stress jumps there. Measured, with n triangle edges to a half wave, as shares of the greatest: moments inside a
+// section are off by 4/n² on even meshes and 0.3/n on uneven ones, on its edge by 1.4/n; shear forces inside by a few per cent,
+// on an edge by 5/n. At a point force thin plate theory has unbounded moments, and the figure there grows with each refinement
+// without end: a pad, not a point, has a stress.
 type Stress struct {
-	Place  [][3]int32   // of each triangle's corners: index into what follows
-	Node   []int32      // of each place
-	Of     []int32      // section of each place
-	M      [][3]float64 // N, moments xx, yy, xy per width; positive bends the outer face into tension
-	Q      [][2]float64 // N/mm, transverse shear force, xz and yz
-	Kappa  [][3]float64 // 1/mm, curvature −∂²w/∂x², −∂²w/∂y², −2∂²w/∂x∂y where shear is none
-	Corner [][3][3]float64
+	Place  [][3]int32      // of each triangle's corners: index into what follows
+	Node   []int32         // of each place
+	Of     []int32         // section of each place
+	M      [][3]float64    // N, moments xx, yy, xy per width; positive bends the outer face into tension
+	Q      [][2]float64    // N/mm, transverse shear force, xz and yz
+	Kappa  [][3]float64    // 1/mm, curvature −∂²w/∂x², −∂²w/∂y², −2∂²w/∂x∂y where shear is none
+	Corner [][3][3]float64 // N, of each triangle, its own moments at its corners, not smoothed
 	// Error estimates what the mesh is off by: the energy norm of the moments at the triangles' corners less the smoothed ones,
 	// over that of the smoothed ones ([zienkiewicz87]). Of first order in the edge length.
 	Error float64
@@ -22,7 +23,7 @@ type Stress struct {
 	sections []Section
 }
 
-// Stress works out moments and shear forces of a field. Corner keeps each triangle's own moments (N) at its corners.
+// Stress works out moments and shear forces of a field. The caller owns the result, which keeps the model's sections.
 func (s *System) Stress(f *Field) *Stress {
 	m := s.Model
 	st := &Stress{sections: m.Sections, Corner: make([][3][3]float64, len(m.Mesh.Tris))}

@@ -62,7 +62,7 @@ func textbookSine(t testing.TB, g *mesh.Mesh, section Section) (w, rot, mom, she
 
 // Each halving of the edges divides the error of w and of the rotations by four, on even and uneven meshes, thin and with
 // shear. Between the two, where φ goes from 0 to above 1 as the mesh is refined, the slope dips to 1.5 and comes back.
-// Moments, which are of first order on edges, gain at least as the edge length; their error estimate too.
+// Moments, which are of first order on edges, gain faster than the edge length, shear forces as it.
 func TestConvergence(t *testing.T) {
 	for _, c := range []struct {
 		shear    float64
