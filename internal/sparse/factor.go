@@ -267,21 +267,31 @@ func (f *Factor) Schur() []float64 {
 	return out
 }
 
-// Inertia returns how many eigenvalues of the matrix without its kept unknowns are positive, negative and zero (by Sylvester's
-// law, from the signs of D).
-func (f *Factor) Inertia() (positive, negative, zero int) {
+// Inertia returns how many eigenvalues of the whole matrix are positive and negative, by Sylvester's law from the signs of D.
+// *NotPositive when the condensed matrix of the kept unknowns has a pivot that is nothing: then move the shift a little.
+func (f *Factor) Inertia() (positive, negative int, err error) {
+	count := func(d float64) {
+		if d > 0 {
+			positive++
+		} else {
+			negative++
+		}
+	}
 	for i := range f.p.fronts {
 		g := &f.p.fronts[i]
 		m := len(g.rows)
 		for j := range int(g.pivots) {
-			if d := f.l[g.at+int64(j*m+j)]; d > 0 {
-				positive++
-			} else {
-				negative++
-			}
+			count(f.l[g.at+int64(j*m+j)])
 		}
 	}
-	return positive, negative, f.p.n - f.p.kept - positive - negative
+	root, err := f.rootFactor()
+	if err != nil {
+		return 0, 0, err
+	}
+	for j := range f.p.kept {
+		count(root[j*f.p.kept+j])
+	}
+	return positive, negative, nil
 }
 
 // rootFactor factors the condensed matrix on first use.
