@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/plate"
 )
 
 // The input files that are written here and the reader of their results: the outside program's answers for a panel on eight
@@ -14,7 +15,7 @@ import (
 func TestDecksReproduceKnownSprings(t *testing.T) {
 	need(t, "ccx")
 	p := flange(edgeLines(1200), edgeLines(800))
-	p.support(spring(150), fasteners...)
+	p.support(plate.Spring(150), fasteners...)
 	p.linear, p.cases = true, []loads{{pressure: 0.002}}
 	got := p.solve(t)
 	within(t, "greatest deflection", slices.Max(got.w[0]), 8.659455, 3e-4)
@@ -33,7 +34,7 @@ func TestDecksReproduceKnownContact(t *testing.T) {
 	need(t, "ccx")
 	p := flange(edgeLines(1200), edgeLines(800))
 	p.support(station(60, 150, 5000), fasteners...)
-	p.support(pad(2000), flangePads()...)
+	p.support(plate.Pad(2000), flangePads()...)
 	p.cases = []loads{{pressure: 0.002}}
 	got := p.solve(t)
 	within(t, "greatest deflection", slices.Max(got.w[0]), 8.20804, 3e-4)

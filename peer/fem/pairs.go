@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 
 	"panelwright/internal/plane"
+	"panelwright/internal/plate"
 )
 
 // fasteners are the stations of a panel of 1200 × 800 mm that others worked out with the same outside program.
@@ -45,14 +46,14 @@ func between(lines []float64, u float64) float64 {
 func WritePairs(dir string) error {
 	y := append(append([]float64{0}, even(20, 780, 42)...), 800)
 	linear := flange(even(0, 1200, 60), y)
-	linear.support(spring(150), fasteners...)
+	linear.support(plate.Spring(150), fasteners...)
 	linear.linear, linear.stress, linear.cases = true, true, []loads{{pressure: 0.002}}
 	if err := linear.write(filepath.Join(dir, "linear.inp")); err != nil {
 		return err
 	}
 	contact := flange(even(0, 1200, 60), even(0, 800, 40))
 	contact.support(station(60, 150, 5000), fasteners...)
-	contact.support(pad(2000), flangePads()...)
+	contact.support(plate.Pad(2000), flangePads()...)
 	for _, q := range []float64{0, 0.0005, 0.001, 0.0015, 0.002} {
 		contact.cases = append(contact.cases, loads{pressure: q})
 	}

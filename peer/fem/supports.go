@@ -7,12 +7,9 @@ import (
 	"panelwright/internal/plate"
 )
 
-// spring is a support that pushes and pulls in proportion, pad one that only pushes, station a fastener with a preload (N), the
-// rate of its wire, and the rate of its seat, which is added to it when the panel is pressed into the seat.
-func spring(k float64) plate.Law { return plate.Law{Knots: []plate.Knot{{}}, Before: -k, After: -k} }
-func pad(k float64) plate.Law    { return plate.Law{Knots: []plate.Knot{{}}, Before: -k} }
+// station is a fastener with a preload (N), the rate of its wire and that of its seat.
 func station(preload, wire, seat float64) plate.Law {
-	return plate.Law{Knots: []plate.Knot{{F: -preload}}, Before: -wire - seat, After: -wire}
+	return plate.Station(wire, preload/wire, seat)
 }
 
 // support puts a law on a place.
