@@ -118,3 +118,27 @@ func TestKirchhoffTable(t *testing.T) {
 		})
 	}
 }
+
+// The same element, the whole square on its four corners, diagonals "/", lumped load: w in the middle and in the middle of an
+// edge. Computed by separate code, to its seven figures; the limits are 0.0255065 and 0.0177474.
+func TestKirchhoffCorners(t *testing.T) {
+	for _, c := range []struct {
+		n            int
+		middle, edge float64
+	}{
+		{2, .0184494, .0122333}, {4, .0230344, .0157635}, {8, .0247887, .0171813}, {16, .0253166, .0175992}, {32, .0254580, .0177097},
+	} {
+		g := mesh.Grid(1, 1, c.n, c.n, "/")
+		m := &Model{Mesh: g, Sections: []Section{textbookUnit()}}
+		for _, i := range []int{0, c.n, c.n * (c.n + 1), c.n*(c.n+1) + c.n} {
+			m.Fixed = append(m.Fixed, Fix{Node: int32(i), W: true})
+		}
+		_, f := textbookSolveVector(t, m, func(s *System) []float64 { return s.load(Load{Pressure: 1}, textbookLumped) })
+		if got := f.W[c.n/2*(c.n+1)+c.n/2]; math.Abs(got-c.middle) > 0.51e-7 {
+			t.Errorf("%d: w in the middle %.8f, the table says %.7f", c.n, got, c.middle)
+		}
+		if got := f.W[c.n/2]; math.Abs(got-c.edge) > 0.51e-7 {
+			t.Errorf("%d: w at the edge %.8f, the table says %.7f", c.n, got, c.edge)
+		}
+	}
+}
