@@ -24,6 +24,13 @@ func TestBentPanelOnSprings(t *testing.T) {
 	bentPanel().compare(t)
 }
 
+// Its lowest frequencies.
+func TestBentPanelFrequencies(t *testing.T) {
+	need(t, "ccx")
+	t.Parallel()
+	bentPanelModes().compare(t)
+}
+
 // A trapezium with rounded corners on ten stations.
 func TestTrapeziumAtStations(t *testing.T) {
 	need(t, "ccx")

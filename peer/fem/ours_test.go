@@ -45,7 +45,26 @@ func (m *model) work(t testing.TB) *ours {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if m.modes > 0 {
+		return m.swing(t, system)
+	}
 	return m.bear(t, system, forces)
+}
+
+func (m *model) swing(t testing.TB, system *plate.System) *ours {
+	springs := make([]float64, len(m.points))
+	for i, l := range m.laws {
+		springs[i] = -l.After
+	}
+	modes, err := system.Modes(springs, m.modes, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := &ours{}
+	for _, mode := range modes {
+		out.hz = append(out.hz, mode.Hz)
+	}
+	return out
 }
 
 func (m *model) bear(t testing.TB, system *plate.System, forces map[int]int) *ours {
