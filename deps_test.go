@@ -34,6 +34,11 @@ var mayImport = map[string][]string{
 	"internal/worked":      {"internal/job", "internal/plane", "internal/stock"},
 	"internal/decided":     {"internal/grip", "internal/job", "internal/plane", "internal/setout", "internal/stock"},
 	"internal/exampleplan": {"internal/detail", "internal/job", "internal/setout"},
+	// What is timed against outside programs, by a script.
+	"scripts/speed":        {},
+	"scripts/speed/factor": {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
+	"scripts/speed/flange": {"internal/mesh", "internal/plane", "internal/plate"},
+	"scripts/speed/panel":  {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
 	// What is shown.
 	"internal/contour": {"internal/plane"},
 	"internal/drawing": {"internal/contour", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock"},
