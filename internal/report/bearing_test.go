@@ -157,6 +157,13 @@ func (p plotOf) mm(q plane.Point) (along, gap float64) {
 func TestSeamPlotsReadBack(t *testing.T) {
 	for _, mm := range []float64{0.4, 6} {
 		p := drawn(mm)
+		pressed := p.Panels[0].Bearing // into a seal: its plots go below zero
+		for k, s := range pressed.Seams {
+			for i := range s.Gap {
+				s.Gap[i][0] -= 0.2 * mm
+				pressed.Cases[0].Gap[k][i] -= 0.1 * mm
+			}
+		}
 		for _, pan := range p.Panels {
 			b := pan.Bearing
 			plots := plotsOf(t, pan)
@@ -183,7 +190,7 @@ func testPlot(t *testing.T, pan *setout.Panel, i int, plot plotOf) {
 			t.Errorf("%s: %s stands at %.3f, %.3f, want %.3f, %.3f", where, what, x, y, along, gap)
 		}
 	}
-	_, low := plot.mm(plot.lines(t, "grid")[0][0])
+	_, low := plot.mm(plane.Point{Y: seamFoot})
 	worst := plot.lines(t, "worst")
 	if len(worst) != 1 {
 		t.Fatalf("%s: the worst case has %d lines", where, len(worst))

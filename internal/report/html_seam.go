@@ -154,9 +154,8 @@ type seamPlot struct {
 // axes sets round scales: the gap from low to high, the distance as long as the seam.
 func (p *seamPlot) axes(low, high float64) {
 	p.stepY = seamStep((high-low)*1.04, 4)
-	p.low = math.Floor(low/p.stepY+1e-9) * p.stepY
-	if -low < 0.02*(high-low) { // pressed on by next to nothing: no axis for it
-		p.low = 0
+	if -low > 0.02*(high-low) { // less is pressed on by next to nothing: no axis for it
+		p.low = low * 1.1
 	}
 	p.high = max(math.Ceil(high*1.04/p.stepY-1e-9)*p.stepY, p.low+p.stepY)
 	p.long = p.seam.S[len(p.seam.S)-1]
@@ -256,15 +255,18 @@ func (p *seamPlot) at(along, gap float64) plane.Point {
 }
 
 func (p *seamPlot) grid(s *sheet.Sheet) {
-	thin, axis := sheet.Pen{Width: 0.13, Tone: sheet.Grey(150)}, sheet.Pen{Width: 0.3}
+	thin, zero, axis := sheet.Pen{Width: 0.13, Tone: sheet.Grey(150)}, sheet.Pen{Width: 0.2}, sheet.Pen{Width: 0.3}
 	left, right := p.x(0), p.x(p.long)
 	text := func(x, y float64, align sheet.Align, words string) {
 		s.Add(sheet.Text{At: drawing.At(x, y), Size: sheet.Letters25 * 0.9, S: words, Align: align, Layer: "words"})
 	}
 	const slack = 1e-9
-	for k := 0.0; p.low+k*p.stepY <= p.high+slack*p.stepY; k++ {
-		v := p.low + k*p.stepY
-		s.Add(sheet.Line(drawing.At(left, p.y(v)), drawing.At(right, p.y(v)), &thin, "grid"))
+	for k := math.Ceil(p.low/p.stepY - slack); k*p.stepY <= p.high+slack*p.stepY; k++ {
+		v, pen := k*p.stepY, &thin
+		if k == 0 {
+			pen = &zero
+		}
+		s.Add(sheet.Line(drawing.At(left, p.y(v)), drawing.At(right, p.y(v)), pen, "grid"))
 		text(left-1.2, p.y(v)+1.1, sheet.Right, measure.Fixed(v, seamDecimals(p.stepY)))
 	}
 	for k := 0.0; k*p.stepX <= p.long*(1+slack); k++ {
