@@ -6,8 +6,6 @@ import (
 
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
-	"panelwright/internal/spread"
-	"panelwright/internal/stock"
 )
 
 // checkWire is the wire of one station at the ends of its spread.
@@ -22,42 +20,15 @@ type checkWire struct {
 	field  string  // what is missing when not known
 }
 
-// checkWireOf finds δ at the ends that all but a share of such stations keep within; the share is what the least chance
-// leaves. Stack, reach, receptacle depth and shims vary on their own; the nominal δ is that of the choice.
+// checkWireOf is the wire at the ends of its spread, with the crest and the torque at the high end.
 func checkWireOf(s *checkSite) checkWire {
-	c, st := s.c, s.st
-	w := checkWire{ageing: s.job.Conditions.Ageing.Value, share: 0.5}
-	if m := s.pan.Job.Limits.ChanceMin.Value; m > 0 && m < 1 {
-		w.share = 1 - m
-	}
-	k := c.Receptacle.Rate
-	switch {
-	case c.Stud.Reach.Nom <= 0:
-		w.field = fmt.Sprintf("the reach of %s", c.Stud.ID)
-	case k.Nom <= 0:
-		w.field = fmt.Sprintf("the wire rate of %s", c.Receptacle.ID)
-	case len(st.Stack.Sum) == 0:
-		w.field = "the layers of the stack"
-	}
+	c, k := s.c, s.c.Receptacle.Rate
+	ends := setout.WireOf(s.job, s.pan, s.st)
+	w := checkWire{share: ends.Share, lo: ends.Lo, hi: ends.Hi, ageing: ends.Ageing, forced: ends.Forced, field: ends.Field}
 	if w.field != "" {
 		return w
 	}
 	w.known = true
-	sum := append(spread.Sum{}, st.Stack.Sum...)
-	for _, tol := range []float64{c.Stud.Reach.Tol, c.Receptacle.Depth.Tol} {
-		sum = append(sum, spread.RectangularAbout(0, tol))
-	}
-	if c.Shim != nil && c.Receptacle.Mount != stock.FrontUnderPanel {
-		for range st.Shims {
-			sum = append(sum, spread.RectangularAbout(0, c.Shim.Thickness.Tol))
-		}
-	}
-	if give, _ := setout.StackSoft(&st.Stack, c.Receptacle.FootArea); !math.IsInf(give, 1) {
-		sum = sum.Scaled(give / (k.Nom + give)) // soft layers yield in series with the wire
-	}
-	off := st.Close.Delta - sum.Mean()
-	w.lo, w.hi = sum.Quantile(w.share)+off, sum.Quantile(1-w.share)+off
-	w.forced = math.Max(0, (k.Nom-k.Tol)*(w.lo-w.ageing))
 	w.crest = math.Max(0, (k.Nom+k.Tol)*(w.hi+c.Stud.Crest))
 	w.torque = turningTorque(w.crest, c.Stud.CamRadius, c.Stud.CamLift, s.job.Conditions.Friction.Value, headFriction(s), c.Stud.SeatRadius)
 	return w
