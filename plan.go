@@ -67,6 +67,10 @@ func settle(p *setout.Plan, say func(string) error) error {
 			again = false
 		}
 		if !again {
+			if err := say("reckoning the panels under load"); err != nil {
+				return err
+			}
+			setout.Bear(p)
 			detail.Holes(p)
 			detail.Checks(p)
 			reason, again = setout.Refuse(p)

@@ -48,6 +48,7 @@ func settle(t testing.TB, p *setout.Plan) {
 		setout.Pick(p)
 		_, again := setout.Again(p)
 		if !again {
+			setout.Bear(p)
 			detail.Holes(p)
 			detail.Checks(p)
 			_, again = setout.Refuse(p)

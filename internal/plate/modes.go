@@ -87,6 +87,8 @@ type modesRun struct {
 	n, want    int
 	sigma      float64
 	v, mv      [][]float64 // M-orthonormal vectors, and M times them
+	kv         [][]float64 // (K + σM) times them
+	h          [][]float64 // their products with the vectors before them
 	lambda     []float64   // ω² of the wanted, and of the next ones
 	shape      [][]float64
 	res        []float64
@@ -177,19 +179,23 @@ func (r *modesRun) append(x []float64) {
 		x[j] /= rest
 		mx[j] /= rest
 	}
-	r.v, r.mv = append(r.v, x), append(r.mv, mx)
+	kx := make([]float64, r.n)
+	r.shifted.MulAdd(kx, x)
+	r.v, r.mv, r.kv = append(r.v, x), append(r.mv, mx), append(r.kv, kx)
+	h := make([]float64, len(r.v))
+	for i, v := range r.v {
+		h[i] = contactDot(v, kx)
+	}
+	r.h = append(r.h, h)
 }
 
 // ritz finds the best frequencies in the space of the vectors, and the worst residual of those wanted.
 func (r *modesRun) ritz() float64 {
 	n := len(r.v)
 	h := make([]float64, n*n)
-	for j, v := range r.v {
-		kv := make([]float64, r.n)
-		r.shifted.MulAdd(kv, v)
-		for i := range j + 1 {
-			h[i*n+j] = contactDot(r.v[i], kv)
-			h[j*n+i] = h[i*n+j]
+	for j, row := range r.h {
+		for i, v := range row {
+			h[i*n+j], h[j*n+i] = v, v
 		}
 	}
 	values, vectors := modesJacobi(h, n)
@@ -197,16 +203,13 @@ func (r *modesRun) ritz() float64 {
 	r.lambda, r.shape, r.res = r.lambda[:0], r.shape[:0], r.res[:0]
 	worst := 0.0
 	for e := range want {
-		x := make([]float64, r.n)
-		for i, v := range r.v {
+		x, kx, mx := make([]float64, r.n), make([]float64, r.n), make([]float64, r.n)
+		for i := range r.v {
 			c := vectors[i*n+e]
-			for j := range x {
-				x[j] += c * v[j]
-			}
+			contactAdd(c, r.v[i], x)
+			contactAdd(c, r.kv[i], kx)
+			contactAdd(c, r.mv[i], mx)
 		}
-		kx, mx := make([]float64, r.n), make([]float64, r.n)
-		r.shifted.MulAdd(kx, x)
-		r.m.MulAdd(mx, x)
 		var up, down float64
 		for j := range kx {
 			d := kx[j] - values[e]*mx[j]

@@ -7,6 +7,7 @@ import "panelwright/internal/plane"
 type Bearing struct {
 	Known bool   // false: nothing was computed
 	Why   string // then: what is missing, or what the mathematics says, and what would make it known
+	Off   bool   // then: nothing holds the panel in some case, whatever its stiffness
 
 	Thickness       float64 // mm
 	Nodes, Unknowns int
@@ -20,6 +21,8 @@ type Bearing struct {
 	Cases []BearingCase // as LoadEstimate.Cases, same order
 	Worst int           // the case whose wires are pulled hardest
 	Miss  []BearingMiss // each station left out in turn, in the order of the stations
+
+	Support []plane.Point // where the panel may lie on a support: BearingCase.Push has a force for each
 
 	Frequencies  []float64 // Hz, lowest first, stations shut and supports in touch as in the case without load
 	FrequencyWhy string    // why there are none
@@ -52,6 +55,8 @@ type BearingCase struct {
 	Certified      bool    // the certificate, by separate code, finds nothing
 	Iterations     int
 
+	CertificateFaults []string // what it finds, in words
+
 	Valid  bool   // inside what small deflection can say
 	Reason string // then, or otherwise: with the number
 
@@ -61,7 +66,8 @@ type BearingCase struct {
 	Sag        float64 // mm, greatest deflection either way over what the supports follow
 	Wire       []float64
 	Open       []bool      // the seat at the station has opened
-	Prying     float64     // N: sum of the wires' forces less the outward load
+	Prying     float64     // N: sum of the wires' forces less the outward load and the seals' push: what the supports push back
+	Push       []float64   // N, of each of Bearing.Support
 	Gap        [][]float64 // mm, w along each seam
 	GapMax     float64
 	GapSeam    int
@@ -76,7 +82,9 @@ type BearingCase struct {
 type BearingMiss struct {
 	Station int
 	Case    int
-	Held    bool   // the panel stays on: every other station within its limits, in the sequence of §3
+	Held    bool   // the panel stays on: the sequence stopped with every station that is left within its limits
+	Off     bool   // nothing is left that holds it
+	RamAir  bool   // the leading edge opened so far that air came to rest behind the panel
 	Why     string // what gives way, or what says that nothing does
 	GapMax  float64
 	GapAt   plane.Point

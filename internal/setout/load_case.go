@@ -1,0 +1,164 @@
+package setout
+
+import (
+	"math"
+
+	"panelwright/internal/plane"
+	"panelwright/internal/plate"
+	"panelwright/internal/stock"
+)
+
+// bearOpen is how far (mm) a seat must have opened to count as open: below what a feeler gauge tells.
+const bearOpen = 1e-3
+
+// caseOf gathers what one case tells.
+func (r *bearRun) caseOf(i int, a *plate.Answer, proof *plate.Certifier) BearingCase {
+	b := r.b
+	f := b.face.Field(r.reduced, i, a.W)
+	cert := proof.Certify(r.laws, r.loads[i].load, a, f)
+	c := BearingCase{
+		Name: r.loads[i].name, Load: cert.Load, Reaction: cert.Reaction, Balance: cert.Balance, Moment: cert.Moment,
+		CertificateFaults: cert.Faults(), Iterations: a.Iterations, W: f.W,
+	}
+	c.Certified = len(c.CertificateFaults) == 0
+	c.WMax = math.Inf(-1)
+	for n, w := range f.W {
+		if w > c.WMax {
+			c.WMax, c.WMaxAt = w, b.model.Mesh.Nodes[n]
+		}
+	}
+	c.Sag = r.sag(f.W, a.W)
+	c.Valid, c.Reason = bearReason(c.Sag, r.out.Thickness)
+	for s, w := range r.wires {
+		z := a.W[b.station[s]]
+		c.Wire = append(c.Wire, b.pull(w, z))
+		c.Open = append(c.Open, z > bearOpen)
+		c.Prying += c.Wire[s]
+	}
+	c.Prying -= c.Load
+	r.pushes(a, &c)
+	c.Gap, c.GapMax, c.GapSeam, c.GapAt = r.gaps(a.W)
+	r.stress(f, &c)
+	return c
+}
+
+// pushes works out what each support point pushes: all that acts there less the wires and the seal.
+func (r *bearRun) pushes(a *plate.Answer, c *BearingCase) {
+	push := append([]float64(nil), a.Force...)
+	for p, s := range r.b.push {
+		push[p] -= s
+		c.Prying -= s
+	}
+	for s := range r.wires {
+		push[r.b.station[s]] += c.Wire[s]
+	}
+	touch, all := 0, 0
+	for p, on := range r.b.support {
+		if !on {
+			continue
+		}
+		c.Push = append(c.Push, push[p])
+		if all++; a.W[p] <= bearOpen {
+			touch++
+		}
+	}
+	if all > 0 {
+		c.InTouch = float64(touch) / float64(all)
+	}
+}
+
+// gaps reads w along the seams.
+func (r *bearRun) gaps(w []float64) (gap [][]float64, most float64, seam int, at plane.Point) {
+	most = math.Inf(-1)
+	for k, s := range r.b.seams {
+		line := make([]float64, len(s.point))
+		for i, p := range s.point {
+			line[i] = w[p]
+			if w[p] > most {
+				most, seam, at = w[p], k, s.seam.At[i]
+			}
+		}
+		gap = append(gap, line)
+	}
+	return gap, most, seam, at
+}
+
+// sag is how far the sheet bows, either way, off the plane that lies best through the points on which it is held.
+func (r *bearRun) sag(w, held []float64) float64 {
+	m, ok := bearPlane(r.b.at, held)
+	if !ok {
+		m = [3]float64{}
+	}
+	sag := 0.0
+	for n, p := range r.b.model.Mesh.Nodes {
+		sag = max(sag, math.Abs(w[n]-m[0]-m[1]*p.X-m[2]*p.Y))
+	}
+	return sag
+}
+
+// bearPlane fits m0 + m1·x + m2·y to values at places by least squares, about the middle of the places.
+func bearPlane(at [][2]float64, v []float64) (m [3]float64, ok bool) {
+	if len(at) == 0 {
+		return m, false
+	}
+	n := float64(len(at))
+	var cx, cy, cv float64
+	for i, p := range at {
+		cx, cy, cv = cx+p[0]/n, cy+p[1]/n, cv+v[i]/n
+	}
+	var xx, xy, yy, xv, yv float64
+	for i, p := range at {
+		x, y := p[0]-cx, p[1]-cy
+		xx, xy, yy = xx+x*x, xy+x*y, yy+y*y
+		xv, yv = xv+x*(v[i]-cv), yv+y*(v[i]-cv)
+	}
+	det := xx*yy - xy*xy
+	if !(det > 1e-9*(xx+yy)*(xx+yy)) { // all in one line
+		return m, false
+	}
+	a, b := (xv*yy-yv*xy)/det, (yv*xx-xv*xy)/det
+	return [3]float64{cv - a*cx - b*cy, a, b}, true
+}
+
+// bearSpread is how far (mm) from a station's middle stress is left out where its head is not known.
+const bearSpread = 8.0
+
+// stress finds the greatest stress, but under the heads: at the point where a force acts plate theory has no bound, and the head
+// spreads it.
+func (r *bearRun) stress(f *plate.Field, c *BearingCase) {
+	st := r.b.system.Stress(f)
+	nodes := r.b.model.Mesh.Nodes
+	under := make([]bool, len(nodes))
+	for _, s := range r.pan.Stations {
+		reach := bearSpread
+		if s.Choice != nil && s.Choice.Stud != nil && s.Choice.Stud.HeadDiameter > 0 {
+			reach = s.Choice.Stud.HeadDiameter / 2
+		}
+		for n, p := range nodes {
+			under[n] = under[n] || p.Dist(s.At) <= reach
+		}
+	}
+	laminate := false
+	if m := r.pan.Job.Outer.Material; m != nil {
+		laminate = m.Family == stock.GlassFibre || m.Family == stock.CarbonFibre
+	}
+	c.StressKind = "Von Mises"
+	if laminate {
+		c.StressKind = "greatest principal"
+	}
+	for place, n := range st.Node {
+		if under[n] {
+			continue
+		}
+		for k := range st.Fibres(place) {
+			v := st.Mises(place, k)
+			if laminate {
+				most, least := st.Principal(place, k)
+				v = math.Max(math.Abs(most), math.Abs(least))
+			}
+			if v > c.Stress {
+				c.Stress, c.StressAt = v, nodes[n]
+			}
+		}
+	}
+}

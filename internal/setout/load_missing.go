@@ -1,0 +1,205 @@
+package setout
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"panelwright/internal/measure"
+	"panelwright/internal/plate"
+)
+
+// bearTrial is one station left out in one case, and what then follows.
+type bearTrial struct {
+	c      int
+	gone   []bool
+	order  []int // stations that went, after the first
+	answer *plate.Answer
+	ram    bool
+	beyond bool // of small deflections: what follows is not known
+	err    error
+}
+
+// missing leaves each station out in turn, in every case, and follows what gives way next.
+func (r *bearRun) missing() {
+	n := len(r.wires)
+	for s := range n {
+		worst := bearTrial{c: -1}
+		for c := range r.loads {
+			if t := r.leave(s, c); worst.c < 0 || r.worse(t, worst) {
+				worst = t
+			}
+		}
+		r.out.Miss = append(r.out.Miss, r.missOf(s, worst))
+	}
+}
+
+// leave takes station s out in case c, then every other that passes its limit, until none does.
+func (r *bearRun) leave(s, c int) bearTrial {
+	t := bearTrial{c: c, gone: make([]bool, len(r.wires))}
+	t.gone[s] = true
+	from := r.answers[c]
+	for range 2 * len(r.wires) { // each round takes a station or lets air in; there are no more
+		load := c
+		if t.ram {
+			load += len(r.loads)
+		}
+		laws := append([]plate.Law(nil), r.laws...)
+		for i, gone := range t.gone {
+			if gone {
+				laws[r.b.station[i]] = r.b.without(r.wires, t.gone, r.b.station[i])
+			}
+		}
+		if t.answer, t.err = r.c.Solve(r.reduced.F[load], laws, from); t.err != nil {
+			return t
+		}
+		from = t.answer
+		// Beyond small deflections neither the next force nor the next gap means anything: the sequence is not followed.
+		if !r.out.Cases[c].Valid || !r.validMiss(t) {
+			t.beyond = true
+			return t
+		}
+		if !t.ram && r.loads[c].canRam && r.leading(t.answer.W) > r.pan.Job.Limits.SeamGap.Value {
+			t.ram = true
+			continue
+		}
+		next, over := -1, 1.0
+		for i := range r.wires {
+			if share := r.share(i, t.answer.W); !t.gone[i] && share > over {
+				next, over = i, share
+			}
+		}
+		if next < 0 {
+			return t
+		}
+		t.gone[next] = true
+		t.order = append(t.order, next)
+	}
+	return t
+}
+
+// leading is the greatest gap along the leading edge.
+func (r *bearRun) leading(w []float64) float64 {
+	most := 0.0
+	for _, s := range r.b.seams {
+		if s.front {
+			for _, p := range s.point {
+				most = max(most, w[p])
+			}
+		}
+	}
+	return most
+}
+
+// limits are the force (N) and the deflection of the wire (mm) that a station stands; +Inf where the range states none.
+func (r *bearRun) limits(i int) (force, deflection float64) {
+	c := r.pan.Stations[i].Choice
+	force, deflection = math.Inf(1), math.Inf(1)
+	for _, v := range []float64{c.Stud.Rating, c.Receptacle.Rating} {
+		if v > 0 {
+			force = min(force, v)
+		}
+	}
+	if f := r.j.RatingFactor(&r.pan.Job.Limits); f > 0 {
+		force /= f
+	}
+	if v := c.Receptacle.DeflectionMax; v > 0 {
+		deflection = v
+	}
+	return force, deflection
+}
+
+// share is how much of its limit a station uses: above 1 it lets go. Force is taken at the wire's low end, deflection at its high.
+func (r *bearRun) share(i int, w []float64) float64 {
+	z := w[r.b.station[i]]
+	force, deflection := r.limits(i)
+	return max(r.b.pull(r.wires[i], z)/force, (r.wires[i].Hi+max(z, 0))/deflection)
+}
+
+// worse says whether trial a is worse than b.
+func (r *bearRun) worse(a, b bearTrial) bool {
+	off := func(t bearTrial) int {
+		if t.err != nil {
+			return 1
+		}
+		return 0
+	}
+	if off(a) != off(b) {
+		return off(a) > off(b)
+	}
+	if a.beyond != b.beyond {
+		return a.beyond
+	}
+	if len(a.order) != len(b.order) {
+		return len(a.order) > len(b.order)
+	}
+	if a.err != nil || b.err != nil {
+		return false
+	}
+	fa, _ := r.hardest(a)
+	fb, _ := r.hardest(b)
+	return fa > fb*(1+1e-9)
+}
+
+// hardest is the wire pulled hardest of those that are left.
+func (r *bearRun) hardest(t bearTrial) (force float64, at int) {
+	at = -1
+	if t.answer == nil {
+		return 0, at
+	}
+	for i, w := range r.wires {
+		if f := r.b.pull(w, t.answer.W[r.b.station[i]]); !t.gone[i] && f > force {
+			force, at = f, i
+		}
+	}
+	return force, at
+}
+
+// missOf tells what became of the panel without station s.
+func (r *bearRun) missOf(s int, t bearTrial) BearingMiss {
+	m := BearingMiss{Station: s, Case: t.c, Gone: t.order, At: -1, RamAir: t.ram}
+	var names []string
+	for _, i := range t.order {
+		names = append(names, r.pan.Stations[i].ID)
+	}
+	after := ""
+	if len(names) > 0 {
+		after = "then " + strings.Join(names, ", ") + " would go, beyond rating or the wire's reach; "
+	}
+	if t.ram {
+		after = fmt.Sprintf("the leading edge opens more than %s, so air comes to rest behind the panel; ", measure.MM(r.pan.Job.Limits.SeamGap.Value)) + after
+	}
+	if t.err != nil {
+		var off *plate.NotHeld
+		if !errors.As(t.err, &off) {
+			m.Why = after + t.err.Error()
+			return m
+		}
+		m.Off, m.Valid = true, true // no equilibrium at all, however the sheet bends; what came before was within small deflections
+		m.Why = after + off.Error()
+		return m
+	}
+	m.Wire, m.At = r.hardest(t)
+	_, m.GapMax, _, m.GapAt = r.gaps(t.answer.W)
+	if t.beyond {
+		m.Why = after + "the sheet then bows more than half its thickness, beyond what small deflections can say: what follows is not known"
+		return m
+	}
+	m.Valid, m.Held = true, true
+	m.Why = after + "every other station stays within its limits"
+	if len(t.order) > 0 {
+		m.Why = after + "the rest holds"
+	}
+	return m
+}
+
+// validMiss says whether the sheet stays within small deflections.
+func (r *bearRun) validMiss(t bearTrial) bool {
+	load := t.c
+	if t.ram {
+		load += len(r.loads)
+	}
+	f := r.b.face.Field(r.reduced, load, t.answer.W)
+	return r.sag(f.W, t.answer.W) <= bearLarge*r.out.Thickness
+}

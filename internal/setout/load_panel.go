@@ -1,0 +1,242 @@
+package setout
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"panelwright/internal/job"
+	"panelwright/internal/measure"
+	"panelwright/internal/plane"
+	"panelwright/internal/plate"
+)
+
+// bearLarge is the share of the thickness up to which a sheet may bow between its supports and still be reckoned by small
+// deflections: at half its thickness it is some 10 % stiffer than they say, and every step beyond makes it worse.
+const bearLarge = 0.5
+
+// Bear works out how every panel bears its loads: a flat linear sheet on rigid supports that only push, held by its stations'
+// wires. It needs chosen parts. Panels are independent of each other; the answer does not depend on the number of processors.
+func Bear(p *Plan) {
+	var wait sync.WaitGroup
+	next := make(chan *Panel, len(p.Panels))
+	for _, pan := range p.Panels {
+		next <- pan
+	}
+	close(next)
+	for range min(runtime.GOMAXPROCS(0), len(p.Panels)) {
+		wait.Go(func() {
+			for pan := range next {
+				pan.Bearing = bearPanel(p.Job, pan, 1)
+			}
+		})
+	}
+	wait.Wait()
+}
+
+// bearUnknown is a bearing that says why there is none.
+func bearUnknown(format string, args ...any) *Bearing {
+	return &Bearing{Why: fmt.Sprintf(format, args...)}
+}
+
+// bearMissing says what the model needs and does not have.
+func bearMissing(j *job.Job, pan *Panel, wires []Wire) string {
+	m := pan.Job.Outer.Material
+	switch {
+	case len(pan.Stations) == 0:
+		return "no station stands on the panel"
+	case m == nil:
+		return "the outer panel names no material: give one with its modulus and Poisson's ratio"
+	case m.E <= 0:
+		return fmt.Sprintf("the modulus E of %s is not known: give it under materials", m.ID)
+	case m.Nu <= -1 || m.Nu >= 0.5 || m.Nu == 0:
+		return fmt.Sprintf("Poisson's ratio of %s is not known: give it under materials", m.ID)
+	case !(pan.Job.Outer.Thickness.Nom > 0):
+		return "the outer panel has no thickness"
+	}
+	for i, w := range wires {
+		if w.Field != "" {
+			return fmt.Sprintf("at station %s the model needs %s", pan.Stations[i].ID, w.Field)
+		}
+	}
+	return ""
+}
+
+// bearPanel works out one panel; refine divides the mesh's edges.
+func bearPanel(j *job.Job, pan *Panel, refine float64) *Bearing {
+	wires := make([]Wire, len(pan.Stations))
+	for i, st := range pan.Stations {
+		wires[i] = WireOf(j, pan, st)
+	}
+	if why := bearMissing(j, pan, wires); why != "" {
+		return bearUnknown("%s", why)
+	}
+	b, err := bearModelOf(pan, refine)
+	if err != nil {
+		return bearUnknown("%v", err)
+	}
+	r := &bearRun{j: j, pan: pan, b: b, wires: wires, laws: b.laws(wires), loads: bearLoads(j, pan, b)}
+	return r.run()
+}
+
+// bearModelOf builds the model, or takes the one that stands: stations that did not move make no new one.
+func bearModelOf(pan *Panel, refine float64) (*bearModel, error) {
+	key := fmt.Sprint(refine)
+	for _, st := range pan.Stations {
+		key += fmt.Sprintf(" %x %x", math.Float64bits(st.At.X), math.Float64bits(st.At.Y))
+	}
+	for _, l := range pan.SeatLines {
+		key += fmt.Sprintf(" %s %s %x", l.Edge, l.Support.Name, math.Float64bits(l.Path.Length()))
+	}
+	if pan.bearing != nil && pan.bearing.key == key {
+		return pan.bearing, nil
+	}
+	b, err := bearBuild(pan, refine)
+	if err != nil {
+		return nil, err
+	}
+	b.key = key
+	if refine == 1 {
+		pan.bearing = b
+	}
+	return b, nil
+}
+
+// bearLoad is a load case: as the area estimate has it, and with ram air behind the panel.
+type bearLoad struct {
+	name      string
+	load, ram plate.Load
+	canRam    bool
+}
+
+// bearLoads are the panel's cases, those of its estimate.
+func bearLoads(j *job.Job, pan *Panel, b *bearModel) []bearLoad {
+	l := &pan.Job.Loads
+	q := DynamicPressure(j.Conditions.AirDensity.Value, j.Conditions.TopSpeed.Value)
+	var out []bearLoad
+	for _, c := range loadCases(&j.Conditions, l) {
+		load := plate.Load{Pressure: c.pressure, Accel: c.accel}
+		for i, m := range l.Masses {
+			if c.accel != 0 && m.Mass != 0 {
+				for k, node := range b.mass[i].node {
+					load.Points = append(load.Points, plate.PointLoad{Node: node, Force: m.Mass * c.accel * b.mass[i].share[k]})
+				}
+			}
+		}
+		o := bearLoad{name: c.name, load: load, ram: load}
+		// With air in the case, its C_p inside becomes that of air brought to rest.
+		if c.pressure != 0 && l.HasCp && !l.HasPressure && q > 0 && pan.Job.Front != "" {
+			o.canRam = true
+			o.ram.Pressure = q * (1 - l.CpOutside) * j.Conditions.GustFactor.Value
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+// bearRun is one panel at work.
+type bearRun struct {
+	j       *job.Job
+	pan     *Panel
+	b       *bearModel
+	wires   []Wire
+	laws    []plate.Law
+	loads   []bearLoad
+	c       *plate.Compliance
+	reduced *plate.Reduced // the cases, then the cases with ram air
+	shut    *plate.Answer  // no load
+	answers []*plate.Answer
+	out     *Bearing
+}
+
+func (r *bearRun) run() *Bearing {
+	b := r.b
+	var err error
+	if r.c, err = plate.NewCompliance(b.face.S, r.laws, b.at); err != nil {
+		return bearUnknown("%v", err)
+	}
+	var loads []plate.Load
+	for _, l := range r.loads {
+		loads = append(loads, l.load)
+	}
+	for _, l := range r.loads {
+		loads = append(loads, l.ram)
+	}
+	r.reduced = b.face.Reduce(append(loads, plate.Load{}))
+	r.out = &Bearing{
+		Known: true, Thickness: r.pan.Job.Outer.Thickness.Nom, Nodes: b.system.Nodes(), Unknowns: b.system.Unknowns(), Points: len(b.at),
+		MeshSize: bearCoarse * b.step, LeastAngle: b.angle, Node: b.model.Mesh.Nodes, Tris: b.model.Mesh.Tris,
+	}
+	for _, s := range b.seams {
+		r.out.Seams = append(r.out.Seams, s.seam)
+	}
+	for i, on := range b.support {
+		if on {
+			r.out.Support = append(r.out.Support, plane.Point{X: b.at[i][0], Y: b.at[i][1]})
+		}
+	}
+	if r.shut, err = r.c.Solve(r.reduced.F[2*len(r.loads)], r.laws, nil); err != nil {
+		return r.lost("without any load", err)
+	}
+	proof := plate.NewCertifier(b.model)
+	for i, l := range r.loads {
+		a, err := r.c.Solve(r.reduced.F[i], r.laws, r.shut)
+		if err != nil {
+			return r.lost(l.name, err)
+		}
+		r.answers = append(r.answers, a)
+		r.out.Cases = append(r.out.Cases, r.caseOf(i, a, proof))
+	}
+	r.worst()
+	r.envelope()
+	r.missing()
+	r.frequencies()
+	return r.out
+}
+
+// lost is the end where a case has no answer: the panel comes off, or the mathematics could not say.
+func (r *bearRun) lost(name string, err error) *Bearing {
+	var off *plate.NotHeld
+	out := bearUnknown("%s: %v", name, err)
+	out.Off = errors.As(err, &off)
+	return out
+}
+
+// worst finds the case whose wires are pulled hardest.
+func (r *bearRun) worst() {
+	most := -1.0
+	for i := range r.out.Cases {
+		for _, f := range r.out.Cases[i].Wire {
+			if f > most*(1+1e-9) {
+				most, r.out.Worst = f, i
+			}
+		}
+	}
+}
+
+// envelope gathers the least and the greatest gap of all cases along the seams.
+func (r *bearRun) envelope() {
+	for k := range r.out.Seams {
+		s := &r.out.Seams[k]
+		s.Gap = make([][2]float64, len(s.At))
+		for i := range s.Gap {
+			s.Gap[i] = [2]float64{math.Inf(1), math.Inf(-1)}
+			for c := range r.out.Cases {
+				g := r.out.Cases[c].Gap[k][i]
+				s.Gap[i] = [2]float64{min(s.Gap[i][0], g), max(s.Gap[i][1], g)}
+			}
+		}
+	}
+}
+
+// bearReason says in words what the size of a deflection means, and whether the model may be believed.
+func bearReason(sag, thickness float64) (valid bool, reason string) {
+	limit := bearLarge * thickness
+	if sag <= limit {
+		return true, fmt.Sprintf("bows by %s between its supports, within half its thickness, %s", measure.MM(sag), measure.MM(limit))
+	}
+	return false, fmt.Sprintf("small-deflection theory says that it bows by %s between its supports, more than half its thickness, %s: a sheet stretches by then and bows less, and a crown or a rib stops it before; this model cannot say. A thicker or stiffer sheet, a rib under it, or less load would bring it into range",
+		measure.MM(sag), measure.MM(limit))
+}
