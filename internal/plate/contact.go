@@ -109,6 +109,7 @@ type contactRun struct {
 	w, g   []float64 // answer; total force at each point by its piece
 	set    []int32   // points whose piece is not the reference's
 	b, y   []float64
+	base   []float64 // C·b
 	mat    []float64
 	rounds int
 }
@@ -121,7 +122,7 @@ func (c *Compliance) Solve(f []float64, laws []Law, start *Answer) (*Answer, err
 	if len(f) != n || len(laws) != n {
 		panic("plate: a load and a law for each interface point are wanted")
 	}
-	r := &contactRun{c: c, f: f, pieces: make([][]contactPiece, n), on: make([]int32, n), prev: make([]float64, n), w: make([]float64, n), g: make([]float64, n), b: make([]float64, n)}
+	r := &contactRun{c: c, f: f, pieces: make([][]contactPiece, n), on: make([]int32, n), prev: make([]float64, n), w: make([]float64, n), g: make([]float64, n), b: make([]float64, n), base: make([]float64, n)}
 	for i, l := range laws {
 		if err := l.Fault(); err != nil {
 			return nil, fmt.Errorf("law of interface point %d: %w", i, err)
@@ -226,6 +227,7 @@ func (r *contactRun) settle() error {
 		}
 		off := r.off()
 		if off == 0 {
+			r.settled()
 			return nil
 		}
 		switch {
@@ -293,28 +295,38 @@ func (r *contactRun) move(single bool) {
 }
 
 // solve finds w and the forces with every point on its present piece, by the flexibility: only points whose piece differs from
-// the reference make a system.
+// the reference make a system, and only points whose piece changed since move the rest.
 func (r *contactRun) solve() error {
 	c, n := r.c, r.c.n
 	r.set = r.set[:0]
 	for i := range n {
 		p := &r.pieces[i][r.on[i]]
-		r.b[i] = r.f[i] + c.hold*r.prev[i]
+		b := r.f[i] + c.hold*r.prev[i]
 		if !p.stop {
-			r.b[i] += p.c
+			b += p.c
 		}
 		if p.stop || p.k+c.hold != c.r[i] {
 			r.set = append(r.set, int32(i))
 		}
+		if d := b - r.b[i]; d != 0 {
+			r.b[i] = b
+			contactAdd(d, c.c[i*n:i*n+n], r.base)
+		}
 	}
-	for i := range n {
-		r.w[i] = contactDot(c.c[i*n:i*n+n], r.b)
-	}
+	copy(r.w, r.base)
 	if err := r.correct(); err != nil {
 		return err
 	}
 	r.forces()
 	return nil
+}
+
+// contactAdd adds f·x to y.
+func contactAdd(f float64, x, y []float64) {
+	y = y[:len(x)]
+	for i, v := range x {
+		y[i] += f * v
+	}
 }
 
 // correct adds what the points of the set do beyond the reference: w = C·b + C_A·y with (C_AA + 1/d)·y = what they lack.
@@ -375,11 +387,7 @@ func (r *contactRun) correctPlain(mat []float64) error {
 func (r *contactRun) spread() {
 	n := r.c.n
 	for a, i := range r.set {
-		y := r.y[a]
-		row := r.c.c[int(i)*n : int(i)*n+n]
-		for k, v := range row {
-			r.w[k] += v * y
-		}
+		contactAdd(r.y[a], r.c.c[int(i)*n:int(i)*n+n], r.w)
 	}
 	for _, i := range r.set {
 		if p := &r.pieces[i][r.on[i]]; p.stop {
@@ -388,16 +396,28 @@ func (r *contactRun) spread() {
 	}
 }
 
-// forces works out the force at each point on its piece; at a stop it is what balance asks for.
+// forces works out the force at each point on its piece. At a stop it is what the correction gave, less the hold's springs.
 func (r *contactRun) forces() {
-	n := r.c.n
-	for i := range n {
-		p := &r.pieces[i][r.on[i]]
-		if !p.stop {
+	for i, on := range r.on {
+		if p := &r.pieces[i][on]; !p.stop {
 			r.g[i] = p.c - p.k*r.w[i]
-			continue
 		}
-		r.g[i] = contactDot(r.c.s[i*n:i*n+n], r.w) - r.f[i]
+	}
+	for a, i := range r.set {
+		if p := &r.pieces[i][r.on[i]]; p.stop {
+			r.g[i] = r.y[a] + r.c.hold*r.prev[i] - r.c.r[i]*r.w[i]
+		}
+	}
+}
+
+// settled puts rounding right where all points stand: at a stop the force is what balance against S itself asks for, and what is
+// taken up by the base is summed anew.
+func (r *contactRun) settled() {
+	n := r.c.n
+	for i, on := range r.on {
+		if r.pieces[i][on].stop {
+			r.g[i] = contactDot(r.c.s[i*n:i*n+n], r.w) - r.f[i]
+		}
 	}
 }
 

@@ -309,4 +309,3 @@ func (f *Factor) rootFactor() ([]float64, error) {
 	})
 	return f.root, f.rootErr
 }
-
