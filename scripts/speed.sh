@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Pairs our programs with outside ones in one run: the factor with CHOLMOD on one matrix, a linear panel and a panel in contact
-# with ccx on its own meshes, then the cost of growing panels. Prints medians and ratios; about 15 minutes, most of them ccx's.
+# with ccx on its own meshes, then the cost of growing panels. Prints medians and ratios; about 10 minutes, most of them ccx's.
 #   scripts/speed.sh [-runs 5] [-only factor,linear,contact,growth]
 # Wants the Debian packages calculix-ccx, libsuitesparse-dev and gcc.
 set -euo pipefail

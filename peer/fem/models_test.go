@@ -16,6 +16,7 @@ type model struct {
 	lines  []mesh.Line   // which our mesh must follow: where a pressure ends
 	size   mesh.Size     // of our mesh
 	holdW  bool          // w is held along the whole outline
+	whole  []plate.Law   // the laws that our compliance is made for, when they are not the panel's own
 	looks  []plane.Point // where gaps are compared, besides the interface points
 	allow  allowance
 }
@@ -148,9 +149,10 @@ func flanged() *model {
 	return m
 }
 
-// oneMissing is the same with one station left out.
+// oneMissing is the same with one station left out, which we work out with what was made for all of them.
 func oneMissing() *model {
 	m := flanged()
+	m.whole = slices.Clone(m.laws)
 	m.laws[1] = plate.Law{}
 	return m
 }

@@ -92,7 +92,11 @@ func (m *model) bear(t testing.TB, system *plate.System, forces map[int]int) *ou
 	for i := range cases {
 		a := &plate.Answer{}
 		if len(m.points) > 0 {
-			compliance, err := plate.NewCompliance(interf.S, m.laws, nil)
+			whole := m.laws
+			if m.whole != nil {
+				whole = m.whole
+			}
+			compliance, err := plate.NewCompliance(interf.S, whole, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
