@@ -32,6 +32,10 @@ func checkStation(j *job.Job, pan *setout.Panel, st *setout.Station) []setout.Ch
 	}
 	s := &checkSite{jointSite: jointSiteOf(j, pan, st), joins: checkJoins(pan, st)}
 	s.wire = checkWireOf(s)
+	s.load, s.loadCase, s.sure = bearingHeld(pan, st)
+	if !s.sure {
+		s.load = st.Load.Outward
+	}
 	var out []setout.Check
 	out = append(out, checkClosing(s)...)
 	out = append(out, checkStrength(s)...)
@@ -47,6 +51,21 @@ type checkSite struct {
 	jointSite
 	joins []setout.RivetJoint
 	wire  checkWire
+
+	load     float64 // N, outward, worst case: by the panel model where it may be believed (sure), else by the area estimate
+	loadCase string
+	sure     bool
+}
+
+// byModel ends a check whose value rests on the load at the station: as it stands where the panel model gave the load, else it is
+// an estimate, which decides nothing.
+func (s *checkSite) byModel(k setout.Check) setout.Check {
+	if !s.sure {
+		return k.Estimated()
+	}
+	k.Rests = append(k.Rests, setout.RestsPanelModel)
+	k.Basis += "; load by the panel model, worst: " + s.loadCase
+	return k
 }
 
 func checkJoins(pan *setout.Panel, st *setout.Station) []setout.RivetJoint {

@@ -145,7 +145,7 @@ func checkForceLoaded(s *checkSite) setout.Check {
 	limit, field := checkRating(s)
 	force := math.NaN()
 	if s.wire.known {
-		force = math.Max(s.wire.crest, s.st.Load.Outward)
+		force = math.Max(s.wire.crest, s.load)
 	}
 	k := checkAtMost("wire-force-loaded", "wire force under load", force, limit, "N", "max(k·(δ + c), P), P the load at the station", setout.RestsRatingFactor)
 	if field != "" {
@@ -156,7 +156,7 @@ func checkForceLoaded(s *checkSite) setout.Check {
 	if s.wire.known && s.wire.crest > limit*(1+checkRounding) {
 		return k.CuredBy("the preload alone passes the rating")
 	}
-	return k.Estimated()
+	return s.byModel(k).CuredBy("more stations, stronger parts, or less load")
 }
 
 // checkShut is whether the seat stays shut: the outward load stays below the preload.
@@ -165,8 +165,12 @@ func checkShut(s *checkSite) setout.Check {
 	if s.wire.known {
 		forced = s.wire.forced
 	}
-	return checkAtLeast("stays-shut", "preload against the outward load", forced, s.st.Load.Outward, "N",
-		"the seat stays shut while the outward load, seal push included, stays below F₀", setout.RestsAgeing).Estimated()
+	k := checkAtLeast("stays-shut", "preload against the outward load", forced, s.load, "N",
+		"the seat stays shut while the outward load, seal push included, stays below F₀", setout.RestsAgeing)
+	if s.sure && !s.wire.known {
+		return k.Missing(s.wire.field)
+	}
+	return s.byModel(k).CuredBy("the seat opens under this load: more preload (a deeper free wire or a stiffer one), or one more station beside it")
 }
 
 func checkSeal(s *checkSite) setout.Check {

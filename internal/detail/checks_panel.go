@@ -15,11 +15,8 @@ func checkPanel(j *job.Job, pan *setout.Panel) []setout.Check {
 	out := checkWhole(j, pan)
 	out = append(out, checkPitches(pan)...)
 	out = append(out, checkDropOn(pan))
-	gap := checkUnknown("seam-gap", "seam gap under load", fmt.Sprintf("limit %.2f mm; the gap between stations needs a model of the panel: bending, stretch, prying", pan.Job.Limits.SeamGap.Value),
-		"only a model of the panel can say; until then stations no farther apart than common practice", setout.RestsTributaryArea, setout.RestsSeamGap)
-	out = append(out, gap,
-		checkUnknown("one-missing", "one station missing", "what its neighbours then carry needs a model of the panel", "only a model of the panel can say", setout.RestsTributaryArea),
-		checkUnknown("natural-frequency", "first natural frequency", "needs a model of the panel", "only a model of the panel can say"),
+	out = append(out, checkUnderLoad(j, pan)...)
+	out = append(out,
 		checkUnknown("fan-out", "studs entering together on a crown", "studs on a crown fan out and may not all enter at once; the job states no crown",
 			"the setting out is flat: measure the crown, and try the panel before riveting", setout.RestsSheetFlat))
 	if pan.Job.OpensForward {

@@ -23,7 +23,7 @@ func checkStrength(s *checkSite) []setout.Check {
 func checkLocked(s *checkSite, id, name string, share, limit float64, basis, missing string, rests ...string) []setout.Check {
 	crest, loaded := math.NaN(), math.NaN()
 	if s.wire.known {
-		crest, loaded = share*s.wire.crest, share*math.Max(s.wire.crest, s.st.Load.Outward)
+		crest, loaded = share*s.wire.crest, share*math.Max(s.wire.crest, s.load)
 	} else if missing == "" {
 		missing = s.wire.field
 	}
@@ -39,7 +39,7 @@ func checkLocked(s *checkSite, id, name string, share, limit float64, basis, mis
 	if locked.Verdict == setout.DoesNotHold {
 		load.Cure = "the preload alone passes the limit"
 	} else {
-		load = load.Estimated()
+		load = s.byModel(load).CuredBy("more stations, or parts that press on more of the sheet")
 	}
 	return []setout.Check{locked, load}
 }

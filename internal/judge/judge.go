@@ -43,6 +43,8 @@ type judge struct {
 	found  []setout.Finding
 	clouds map[string][]float64 // simulated deflections by what they depend on
 
+	under bearings // of the panel at hand
+
 	edges   []judgeTrack // outline and cut-outs of edgesOf
 	edgesOf *setout.Panel
 }
@@ -82,6 +84,7 @@ func judgeSame(a, b float64) bool {
 
 func (j *judge) panel() {
 	j.st = nil
+	j.under = j.bearing()
 	seen := map[string]bool{}
 	for _, st := range j.pan.Stations {
 		if seen[st.ID] {

@@ -102,8 +102,17 @@ func (j *judge) stationChecks() {
 	})
 }
 
-// estimated is a claim that rests on the load's estimate: not known, unless the force of locking alone is already too much.
+// estimated is a claim that rests on the load at the station. Without a panel model that may be believed it is not known, unless
+// the force of locking alone is already too much.
 func (j *judge) estimated(k setout.Check) judgeClaim {
+	held, sure := j.held(&j.under)
+	if k.ID == "stays-shut" && sure {
+		if j.st.cloud == nil {
+			return judgeNot
+		}
+		low, _ := j.wireEnds(j.st)
+		return judgeLeast(low, held)
+	}
 	part, ok := strings.CutSuffix(k.ID, "-loaded")
 	if !ok {
 		return judgeNot
@@ -114,10 +123,28 @@ func (j *judge) estimated(k setout.Check) judgeClaim {
 		c, _ = j.strengthClaim(j.st, k)
 	}
 	v, open := c.verdict()
-	if v == setout.DoesNotHold || open && k.Verdict == setout.DoesNotHold {
-		return judgeYes(false)
+	if !sure || c.unknown {
+		if v == setout.DoesNotHold || open && k.Verdict == setout.DoesNotHold {
+			return judgeYes(false)
+		}
+		return judgeNot
 	}
-	return judgeNot
+	// What the force of locking does in proportion, the load does too.
+	if _, force := j.wireEnds(j.st); force.hi > 0 {
+		c.value.lo, c.value.hi = math.Max(c.value.lo, held*c.value.lo/force.lo), math.Max(c.value.hi, held*c.value.hi/force.hi)
+	}
+	return c
+}
+
+// wireEnds are the preload at the low end, aged, and the force at the crest at the high end, N.
+func (j *judge) wireEnds(s *judged) (low, crest judgeSpan) {
+	share := 0.5
+	if m := j.pan.Job.Limits.ChanceMin.Value; m > 0 && m < 1 {
+		share = 1 - m
+	}
+	low = s.quantile(share).plus(-j.plan.Job.Conditions.Ageing.Value).times(s.rec.Rate.Nom - s.rec.Rate.Tol).atLeast(0)
+	crest = s.quantile(1 - share).plus(s.stud.Crest).times(s.rec.Rate.Nom + s.rec.Rate.Tol).atLeast(0)
+	return low, crest
 }
 
 // compare holds checks against what the judge finds: none missing, none unknown to it, no verdict, number or limit different.
@@ -264,7 +291,7 @@ func (j *judge) strengthClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 func (j *judge) panelChecks() {
 	least, most := j.pitches()
 	limits := &j.pan.Job.Limits
-	must := []string{"whole-load-rating", "whole-load-preload", "balance", "drop-on", "seam-gap", "one-missing", "natural-frequency", "fan-out"}
+	must := []string{"whole-load-rating", "whole-load-preload", "balance", "drop-on", "load-reactions", "seam-gap", "sheet-stress", "one-missing", "natural-frequency", "fan-out"}
 	if j.bareEdges() {
 		must = append(must, "unsupported-edges")
 	}
@@ -296,9 +323,9 @@ func (j *judge) panelChecks() {
 			return j.balanceClaim(), true
 		case "unsupported-edges":
 			return judgeNot, j.bareEdges()
-		case "seam-gap", "one-missing", "natural-frequency", "fan-out", "second-retention":
+		case "fan-out", "second-retention":
 			return judgeNot, true
 		}
-		return judgeNot, false
+		return j.bearingClaim(&j.under, k)
 	})
 }

@@ -33,6 +33,7 @@ const (
 	RestsLocateExcess    = "locate-excess"        // excess of the hole that locates the panels
 	RestsSpareShare      = "spare-share"          // parts bought as spares
 	RestsTributaryArea   = "tributary-area"       // loads per station are an estimate
+	RestsPanelModel      = "panel-model"          // flat, linear, rigid supports, wires at their low end
 	RestsIndependent     = "independent-stations" // chances multiply
 	RestsRectangular     = "limits-rectangular"   // JCGM 100:2008 4.3.7
 	RestsSpreadDefault   = "spread-default"       // thicknesses without stated spread
@@ -61,6 +62,7 @@ const (
 var assumeText = map[string][2]string{ // text, source
 	RestsOrientation:     {"Which way the panel faces is not known: the greatest of the three accelerations is taken along its normal, and again in its plane.", "safe side, no source"},
 	RestsTributaryArea:   {"The load at a station is the panel's load on the area nearest to it. It can be low by half, and knows no prying, no stiffness and no seam.", "estimate, no source"},
+	RestsPanelModel:      {"Under load a panel is a flat sheet that bends in proportion to its load, good while it bows by no more than half its thickness between its supports. Supports are rigid and only push, along their middle and both edges; a station pulls with its wire at its least rate and the low end of its deflection, aged; a seal pushes as when shut; laminates bend alike in all directions. Crown, returns, ribs and swages of the panel, and what the frame yields, are not modelled.", "model; see the theory"},
 	RestsIndependent:     {"Stations are independent, so their chances multiply. Thickness errors shared along one sheet make the chance of the whole panel higher than the product.", "common practice, no source"},
 	RestsRectangular:     {"Limits without readings count as rectangular: any value between them alike.", "JCGM 100:2008 4.3.7"},
 	RestsReadingsNormal:  {"Readings count as normal, with their mean and its standard uncertainty.", "JCGM 100:2008 4.2.3"},

@@ -1,6 +1,10 @@
 package setout
 
-import "panelwright/internal/plane"
+import (
+	"math"
+
+	"panelwright/internal/plane"
+)
 
 // Bearing is how a panel bears its loads by the panel model: a flat linear sheet on supports that only push and stations that
 // pull with their wires.
@@ -63,8 +67,9 @@ type BearingCase struct {
 	W          []float64 // mm at every node of the mesh
 	WMax       float64   // mm, greatest outward deflection and its place
 	WMaxAt     plane.Point
-	Sag        float64 // mm, greatest deflection either way over what the supports follow
-	Wire       []float64
+	Sag        float64     // mm, greatest deflection either way over what the supports follow
+	Wire       []float64   // N, of each station
+	Held       []float64   // N, of each station: the outward load that it holds, its wire less what its seat pushes
 	Open       []bool      // the seat at the station has opened
 	Prying     float64     // N: sum of the wires' forces less the outward load and the seals' push: what the supports push back
 	Push       []float64   // N, of each of Bearing.Support
@@ -92,4 +97,54 @@ type BearingMiss struct {
 	At      int     // which
 	Gone    []int   // stations that went after it, in order
 	Valid   bool
+}
+
+// Valid says whether the panel model is known and inside its range in every case.
+func (b *Bearing) Valid() bool {
+	if b == nil || !b.Known {
+		return false
+	}
+	for i := range b.Cases {
+		if !b.Cases[i].Valid {
+			return false
+		}
+	}
+	return true
+}
+
+// Beyond says why the model does not decide: what it lacks, or the case that is farthest beyond its range. "" when it does.
+func (b *Bearing) Beyond() string {
+	switch {
+	case b == nil:
+		return "the panel was not reckoned under load"
+	case !b.Known:
+		return b.Why
+	}
+	worst := -1
+	for i := range b.Cases {
+		if c := &b.Cases[i]; !c.Valid && (worst < 0 || c.Sag > b.Cases[worst].Sag) {
+			worst = i
+		}
+	}
+	if worst < 0 {
+		return ""
+	}
+	return b.Cases[worst].Name + ": " + b.Cases[worst].Reason
+}
+
+// Most is the greatest of a figure over the cases, and its case; sure is the greatest over those cases inside the model's range,
+// NaN when there is none.
+func (b *Bearing) Most(figure func(c *BearingCase) float64) (most float64, at string, sure float64, sureAt string) {
+	most, sure = math.NaN(), math.NaN()
+	for i := range b.Cases {
+		c := &b.Cases[i]
+		v := figure(c)
+		if !(v <= most) {
+			most, at = v, c.Name
+		}
+		if c.Valid && !(v <= sure) {
+			sure, sureAt = v, c.Name
+		}
+	}
+	return most, at, sure, sureAt
 }

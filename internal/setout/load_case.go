@@ -52,6 +52,20 @@ func (r *bearRun) pushes(a *plate.Answer, c *BearingCase) {
 	for s := range r.wires {
 		push[r.b.station[s]] += c.Wire[s]
 	}
+	for s := range r.wires {
+		// Two stations on one spot share its seat as they share the pull.
+		p, pull := r.b.station[s], 0.0
+		for k := range r.wires {
+			if r.b.station[k] == p {
+				pull += c.Wire[k]
+			}
+		}
+		held := c.Wire[s]
+		if pull > 0 {
+			held -= push[p] * c.Wire[s] / pull
+		}
+		c.Held = append(c.Held, held)
+	}
 	touch, all := 0, 0
 	for p, on := range r.b.support {
 		if !on {

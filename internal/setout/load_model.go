@@ -155,7 +155,9 @@ func (b *bearModel) points(pan *Panel, lines []bearLine) {
 	}
 	n := len(pan.Stations)
 	for _, node := range me.Points[:n] {
-		b.station = append(b.station, point(node))
+		p := point(node)
+		b.support[p] = true // its own seat
+		b.station = append(b.station, p)
 	}
 	b.masses(pan, me.Points[n:])
 	isStation := map[int32]bool{}

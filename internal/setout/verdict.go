@@ -15,7 +15,7 @@ func (k Check) Doubtful() bool {
 func (k Check) Estimated() Check {
 	k.Verdict = NotKnown
 	k.Rests = append(k.Rests, RestsTributaryArea)
-	k.Cure = "the load at a station is an estimate by area: only a model of the panel can decide this"
+	k.Cure = "the load at a station is an estimate by area: the panel model, which could decide this, is not known or out of its range here"
 	return k
 }
 
