@@ -8,6 +8,7 @@ import (
 	"context"
 	"fmt"
 
+	"panelwright/internal/bearing"
 	"panelwright/internal/detail"
 	"panelwright/internal/job"
 	"panelwright/internal/judge"
@@ -54,6 +55,7 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 // parts that fail their checks are sent back themselves (setout.Refuse), and each rejection leaves its reason in the plan.
 // It ends: growths are counted here, and Refuse takes back so many pairs and no more.
 func settle(p *setout.Plan, say func(string) error) error {
+	var bench bearing.Bench
 	for round, growths := 1, 0; ; round++ {
 		if err := say(fmt.Sprintf("placing stations and choosing parts, round %d", round)); err != nil {
 			return err
@@ -70,7 +72,7 @@ func settle(p *setout.Plan, say func(string) error) error {
 			if err := say("reckoning the panels under load"); err != nil {
 				return err
 			}
-			setout.Bear(p)
+			bench.Bear(p)
 			detail.Holes(p)
 			detail.Checks(p)
 			reason, again = setout.Refuse(p)

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"panelwright/internal/bearing"
 	"panelwright/internal/detail"
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
@@ -42,13 +43,14 @@ func All(t testing.TB, root string) map[string]*setout.Plan {
 // settle is the loop of the root's Plan, which the packages under test cannot import.
 func settle(t testing.TB, p *setout.Plan) {
 	const roundsMax = 200
+	var bench bearing.Bench
 	for range roundsMax {
 		setout.Place(p)
 		setout.Load(p)
 		setout.Pick(p)
 		_, again := setout.Again(p)
 		if !again {
-			setout.Bear(p)
+			bench.Bear(p)
 			detail.Holes(p)
 			detail.Checks(p)
 			_, again = setout.Refuse(p)

@@ -47,24 +47,25 @@ func loadMass(pan *job.Panel) (perArea float64, known bool) {
 	return 0, false
 }
 
-// loadCase is a case with what it puts on mass and area.
-type loadCase struct {
-	name, formula string
-	pressure      float64
-	accel         float64
+// CaseLoad is a case with what it puts on area and mass.
+type CaseLoad struct {
+	Name, Formula string
+	Pressure      float64 // MPa, outward
+	Accel         float64 // mm/s², outward
 }
 
-func loadCases(c *job.Conditions, l *job.Loads) []loadCase {
+// CasesOf lists the load cases of a panel: its air, then for each direction's acceleration with the air and alone.
+func CasesOf(c *job.Conditions, l *job.Loads) []CaseLoad {
 	p, name, formula := loadAir(c, l)
-	out := []loadCase{{name, formula, p, 0}}
+	out := []CaseLoad{{name, formula, p, 0}}
 	for _, a := range []struct {
 		name string
 		set  job.Setting
 	}{{"forward", c.AccelForward}, {"sideways", c.AccelSideways}, {"vertical", c.AccelVertical}} {
 		g := measure.Gravity(a.set.Value)
 		out = append(out,
-			loadCase{name + " with acceleration " + a.name, fmt.Sprintf("%s; m·a with a = %s, outwards", formula, g), p, a.set.Value},
-			loadCase{"acceleration " + a.name + " alone", fmt.Sprintf("m·a with a = %s, outwards", g), 0, a.set.Value})
+			CaseLoad{name + " with acceleration " + a.name, fmt.Sprintf("%s; m·a with a = %s, outwards", formula, g), p, a.set.Value},
+			CaseLoad{"acceleration " + a.name + " alone", fmt.Sprintf("m·a with a = %s, outwards", g), 0, a.set.Value})
 	}
 	return out
 }
@@ -77,8 +78,8 @@ func loadPanel(j *job.Job, pan *Panel) {
 	for _, m := range jp.Loads.Masses {
 		mass += m.Mass
 	}
-	cases := loadCases(&j.Conditions, &jp.Loads)
-	pan.Load = LoadEstimate{Pressure: cases[0].pressure, Area: area, Mass: mass, Note: loadNote}
+	cases := CasesOf(&j.Conditions, &jp.Loads)
+	pan.Load = LoadEstimate{Pressure: cases[0].Pressure, Area: area, Mass: mass, Note: loadNote}
 	if !known {
 		pan.Load.Note += "; the outer panel's density is not known, so its own mass is left out"
 	}
@@ -89,17 +90,17 @@ func loadPanel(j *job.Job, pan *Panel) {
 		}
 	}
 	for _, c := range cases {
-		f := c.formula
+		f := c.Formula
 		if seal > 0 {
 			f += fmt.Sprintf("; the seal pushes %s", measure.Newton(seal))
 		}
-		pan.Load.Cases = append(pan.Load.Cases, LoadCase{Name: c.name, Outward: c.pressure*area + c.accel*mass + seal, InPlane: c.accel * mass, Formula: f})
+		pan.Load.Cases = append(pan.Load.Cases, LoadCase{Name: c.Name, Outward: c.Pressure*area + c.Accel*mass + seal, InPlane: c.Accel * mass, Formula: f})
 	}
 	loadStations(pan, cases, perArea)
 }
 
 // loadStations shares the load among the stations.
-func loadStations(pan *Panel, cases []loadCase, perArea float64) {
+func loadStations(pan *Panel, cases []CaseLoad, perArea float64) {
 	if len(pan.Stations) == 0 {
 		return
 	}
@@ -112,9 +113,9 @@ func loadStations(pan *Panel, cases []loadCase, perArea float64) {
 		mass := masses[i] + perArea*areas[i]
 		st.Load = StationLoad{Area: areas[i], SealPush: push[i], Outward: math.Inf(-1)}
 		for _, c := range cases {
-			air, inertia := c.pressure*areas[i], c.accel*mass
+			air, inertia := c.Pressure*areas[i], c.Accel*mass
 			if out := air + inertia + push[i]; out > st.Load.Outward+placeSame {
-				st.Load.Outward, st.Load.Air, st.Load.Inertia, st.Load.Case = out, air, inertia, c.name
+				st.Load.Outward, st.Load.Air, st.Load.Inertia, st.Load.Case = out, air, inertia, c.Name
 			}
 			st.Load.InPlane = math.Max(st.Load.InPlane, inertia)
 		}

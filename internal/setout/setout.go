@@ -57,7 +57,6 @@ type Panel struct {
 	placeFaults, pickFaults []string
 	countNote               string                   // that another number of stations stands than was asked for
 	refused                 map[string]*pickRefusals // by group: what checks sent back
-	bearing                 *bearModel               // the panel model of the last round
 }
 
 // SeatLine is the centre line of a support on which stations may stand.

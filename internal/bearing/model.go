@@ -1,4 +1,4 @@
-package setout
+package bearing
 
 import (
 	"math"
@@ -7,6 +7,7 @@ import (
 	"panelwright/internal/mesh"
 	"panelwright/internal/plane"
 	"panelwright/internal/plate"
+	"panelwright/internal/setout"
 )
 
 // The mesh of a panel. Lines of support get a node every bearStep of the panel's lesser side, within bounds; the rest is
@@ -39,7 +40,7 @@ type bearModel struct {
 
 // bearSeam is a line of support with its interface points.
 type bearSeam struct {
-	seam  Seam
+	seam  setout.Seam
 	point []int
 	gap   []bool // the line leaves the panel after this point
 	front bool
@@ -48,13 +49,13 @@ type bearSeam struct {
 // bearLine is a line of support before it is meshed.
 type bearLine struct {
 	path  plane.Path
-	seam  Seam
+	seam  setout.Seam
 	seal  float64 // N/mm
 	front bool
 }
 
 // bearLines lists what the panel lies on: each seat line, and both edges of the support's width along it.
-func bearLines(pan *Panel) []bearLine {
+func bearLines(pan *setout.Panel) []bearLine {
 	var out []bearLine
 	for _, s := range pan.SeatLines {
 		if s.Support == nil || s.Path.EdgeCount() == 0 {
@@ -66,7 +67,7 @@ func bearLines(pan *Panel) []bearLine {
 		}
 		front := s.Edge != "" && s.Edge == pan.Job.Front
 		add := func(p plane.Path, along string, seal float64) {
-			out = append(out, bearLine{path: p, seal: seal, front: front, seam: Seam{Support: s.Support.Name, Name: name, Along: along}})
+			out = append(out, bearLine{path: p, seal: seal, front: front, seam: setout.Seam{Support: s.Support.Name, Name: name, Along: along}})
 		}
 		seal := 0.0
 		if s.Support.Seal != nil {
@@ -90,7 +91,7 @@ func bearLines(pan *Panel) []bearLine {
 }
 
 // bearEdge is the outline's own edge, where a flange reaches it.
-func bearEdge(pan *job.Panel, s SeatLine) (plane.Path, bool) {
+func bearEdge(pan *job.Panel, s setout.SeatLine) (plane.Path, bool) {
 	const same = 0.1 // mm: what no flange is cut to
 	if s.Support.Kind != "flange" || math.Abs(s.Support.SeatInset()-s.Support.Width/2) > same {
 		return plane.Path{}, false
@@ -104,7 +105,7 @@ func bearEdge(pan *job.Panel, s SeatLine) (plane.Path, bool) {
 }
 
 // bearBuild meshes a panel and condenses it to the points on which stations, supports and seals act.
-func bearBuild(pan *Panel, refine float64) (*bearModel, error) {
+func bearBuild(pan *setout.Panel, refine float64) (*bearModel, error) {
 	jp := pan.Job
 	box := jp.Outline.Bounds()
 	step := min(max(bearShare*min(box.Width(), box.Height()), bearStepMin), bearStepMax) / refine
@@ -140,7 +141,7 @@ func bearBuild(pan *Panel, refine float64) (*bearModel, error) {
 }
 
 // points lists the interface points: the stations, then the nodes along the lines of support.
-func (b *bearModel) points(pan *Panel, lines []bearLine) {
+func (b *bearModel) points(pan *setout.Panel, lines []bearLine) {
 	me := b.model.Mesh
 	index := make([]int, len(me.Nodes))
 	point := func(node int32) int {
@@ -197,7 +198,7 @@ type bearMass struct {
 
 // masses places the lumped masses: on their node, or, where one stands in a cut-out, on that cut-out's rim, shared out so that
 // force and moments are right.
-func (b *bearModel) masses(pan *Panel, nodes []int32) {
+func (b *bearModel) masses(pan *setout.Panel, nodes []int32) {
 	for _, m := range pan.Job.Loads.Masses {
 		if pan.Job.Outline.Contains(m.At) != plane.Outside {
 			b.mass = append(b.mass, bearMass{nodes[:1], []float64{1}})
@@ -260,11 +261,11 @@ func bearThin(nodes []mesh.LineNode, station map[int32]bool, least float64) []me
 }
 
 // bearMarks are the stations that stand on a line.
-func bearMarks(pan *Panel, path plane.Path) []SeamMark {
-	var out []SeamMark
+func bearMarks(pan *setout.Panel, path plane.Path) []setout.SeamMark {
+	var out []setout.SeamMark
 	for i, st := range pan.Stations {
 		if s, d, _ := path.Nearest(st.At); d <= mesh.Same {
-			out = append(out, SeamMark{Station: i, S: s})
+			out = append(out, setout.SeamMark{Station: i, S: s})
 		}
 	}
 	return out
@@ -272,7 +273,7 @@ func bearMarks(pan *Panel, path plane.Path) []SeamMark {
 
 // laws says what acts on each interface point. A support is rigid and only pushes, so no stiffness is made up for it; a
 // station's wire has its least rate and its δ at the low end of its spread, aged: the wires that hold least.
-func (b *bearModel) laws(wires []Wire) []plate.Law {
+func (b *bearModel) laws(wires []setout.Wire) []plate.Law {
 	out := make([]plate.Law, len(b.support))
 	for i := range out {
 		var l []plate.Law
@@ -292,10 +293,12 @@ func (b *bearModel) laws(wires []Wire) []plate.Law {
 }
 
 // bearWire is the law of a station: its wire, and its own seat under it.
-func bearWire(w Wire) plate.Law { return plate.Station(w.Rate, max(w.Lo-w.Ageing, 0), math.Inf(1)) }
+func bearWire(w setout.Wire) plate.Law {
+	return plate.Station(w.Rate, max(w.Lo-w.Ageing, 0), math.Inf(1))
+}
 
 // without is the law of interface point p with some stations left out: the seat stays, the wire does not pull.
-func (b *bearModel) without(wires []Wire, gone []bool, p int) plate.Law {
+func (b *bearModel) without(wires []setout.Wire, gone []bool, p int) plate.Law {
 	l := []plate.Law{plate.Rigid()} // its own seat, or the support's
 	if b.push[p] != 0 {
 		l = append(l, plate.Steady(b.push[p]))
@@ -309,6 +312,6 @@ func (b *bearModel) without(wires []Wire, gone []bool, p int) plate.Law {
 }
 
 // pull is the force of a station's wire, N.
-func (b *bearModel) pull(w Wire, z float64) float64 {
+func (b *bearModel) pull(w setout.Wire, z float64) float64 {
 	return w.Rate * max(max(w.Lo-w.Ageing, 0)+z, 0)
 }

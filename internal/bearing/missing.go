@@ -1,4 +1,4 @@
-package setout
+package bearing
 
 import (
 	"errors"
@@ -8,6 +8,7 @@ import (
 
 	"panelwright/internal/measure"
 	"panelwright/internal/plate"
+	"panelwright/internal/setout"
 )
 
 // bearTrial is one station left out in one case, and what then follows.
@@ -157,8 +158,8 @@ func (r *bearRun) hardest(t bearTrial) (force float64, at int) {
 }
 
 // missOf tells what became of the panel without station s.
-func (r *bearRun) missOf(s int, t bearTrial) BearingMiss {
-	m := BearingMiss{Station: s, Case: t.c, Gone: t.order, At: -1, RamAir: t.ram}
+func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
+	m := setout.BearingMiss{Station: s, Case: t.c, Gone: t.order, At: -1, RamAir: t.ram}
 	var names []string
 	for _, i := range t.order {
 		names = append(names, r.pan.Stations[i].ID)

@@ -1,10 +1,11 @@
-package setout
+package bearing
 
 import (
 	"math"
 
 	"panelwright/internal/plane"
 	"panelwright/internal/plate"
+	"panelwright/internal/setout"
 	"panelwright/internal/stock"
 )
 
@@ -12,11 +13,11 @@ import (
 const bearOpen = 1e-3
 
 // caseOf gathers what one case tells.
-func (r *bearRun) caseOf(i int, a *plate.Answer, proof *plate.Certifier) BearingCase {
+func (r *bearRun) caseOf(i int, a *plate.Answer, proof *plate.Certifier) setout.BearingCase {
 	b := r.b
 	f := b.face.Field(r.reduced, i, a.W)
 	cert := proof.Certify(r.laws, r.loads[i].load, a, f)
-	c := BearingCase{
+	c := setout.BearingCase{
 		Name: r.loads[i].name, Load: cert.Load, Reaction: cert.Reaction, Balance: cert.Balance, Moment: cert.Moment,
 		CertificateFaults: cert.Faults(), Iterations: a.Iterations, W: f.W,
 	}
@@ -43,7 +44,7 @@ func (r *bearRun) caseOf(i int, a *plate.Answer, proof *plate.Certifier) Bearing
 }
 
 // pushes works out what each support point pushes: all that acts there less the wires and the seal.
-func (r *bearRun) pushes(a *plate.Answer, c *BearingCase) {
+func (r *bearRun) pushes(a *plate.Answer, c *setout.BearingCase) {
 	push := append([]float64(nil), a.Force...)
 	for p, s := range r.b.push {
 		push[p] -= s
@@ -139,7 +140,7 @@ const bearSpread = 8.0
 
 // stress finds the greatest stress, but under the heads: at the point where a force acts plate theory has no bound, and the head
 // spreads it.
-func (r *bearRun) stress(f *plate.Field, c *BearingCase) {
+func (r *bearRun) stress(f *plate.Field, c *setout.BearingCase) {
 	st := r.b.system.Stress(f)
 	nodes := r.b.model.Mesh.Nodes
 	under := make([]bool, len(nodes))

@@ -1,4 +1,6 @@
-package setout
+// Package bearing is how panels bear their loads: it turns a plan's panels into plates on supports that only push, held by the
+// wires of their stations, and brings the answers back.
+package bearing
 
 import (
 	"errors"
@@ -11,17 +13,28 @@ import (
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/plate"
+	"panelwright/internal/setout"
 )
 
 // bearLarge is the share of the thickness up to which a sheet may bow between its supports and still be reckoned by small
 // deflections: at half its thickness it is some 10 % stiffer than they say, and every step beyond makes it worse.
 const bearLarge = 0.5
 
+// Bench keeps the panel models that stand, from round to round of a plan: a panel whose stations did not move is not meshed again.
+// It is not safe for use by several goroutines at once. The zero value is ready.
+type Bench struct {
+	models map[*setout.Panel]*bearModel
+}
+
 // Bear works out how every panel bears its loads: a flat linear sheet on rigid supports that only push, held by its stations'
 // wires. It needs chosen parts. Panels are independent of each other; the answer does not depend on the number of processors.
-func Bear(p *Plan) {
+func (b *Bench) Bear(p *setout.Plan) {
+	if b.models == nil {
+		b.models = map[*setout.Panel]*bearModel{}
+	}
 	var wait sync.WaitGroup
-	next := make(chan *Panel, len(p.Panels))
+	var mu sync.Mutex
+	next := make(chan *setout.Panel, len(p.Panels))
 	for _, pan := range p.Panels {
 		next <- pan
 	}
@@ -29,7 +42,14 @@ func Bear(p *Plan) {
 	for range min(runtime.GOMAXPROCS(0), len(p.Panels)) {
 		wait.Go(func() {
 			for pan := range next {
-				pan.Bearing = bearPanel(p.Job, pan, 1)
+				mu.Lock()
+				old := b.models[pan]
+				mu.Unlock()
+				var kept *bearModel
+				pan.Bearing, kept = bearPanel(p.Job, pan, 1, old)
+				mu.Lock()
+				b.models[pan] = kept
+				mu.Unlock()
 			}
 		})
 	}
@@ -37,12 +57,12 @@ func Bear(p *Plan) {
 }
 
 // bearUnknown is a bearing that says why there is none.
-func bearUnknown(format string, args ...any) *Bearing {
-	return &Bearing{Why: fmt.Sprintf(format, args...)}
+func bearUnknown(format string, args ...any) *setout.Bearing {
+	return &setout.Bearing{Why: fmt.Sprintf(format, args...)}
 }
 
 // bearMissing says what the model needs and does not have.
-func bearMissing(j *job.Job, pan *Panel, wires []Wire) string {
+func bearMissing(j *job.Job, pan *setout.Panel, wires []setout.Wire) string {
 	m := pan.Job.Outer.Material
 	switch {
 	case len(pan.Stations) == 0:
@@ -64,25 +84,26 @@ func bearMissing(j *job.Job, pan *Panel, wires []Wire) string {
 	return ""
 }
 
-// bearPanel works out one panel; refine divides the mesh's edges.
-func bearPanel(j *job.Job, pan *Panel, refine float64) *Bearing {
-	wires := make([]Wire, len(pan.Stations))
+// bearPanel works out one panel; refine divides the mesh's edges. It takes the old model where that still stands, and returns the
+// one it used.
+func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *bearModel) (*setout.Bearing, *bearModel) {
+	wires := make([]setout.Wire, len(pan.Stations))
 	for i, st := range pan.Stations {
-		wires[i] = WireOf(j, pan, st)
+		wires[i] = setout.WireOf(j, pan, st)
 	}
 	if why := bearMissing(j, pan, wires); why != "" {
-		return bearUnknown("%s", why)
+		return bearUnknown("%s", why), old
 	}
-	b, err := bearModelOf(pan, refine)
+	b, err := bearModelOf(pan, refine, old)
 	if err != nil {
-		return bearUnknown("%v", err)
+		return bearUnknown("%v", err), nil
 	}
 	r := &bearRun{j: j, pan: pan, b: b, wires: wires, laws: b.laws(wires), loads: bearLoads(j, pan, b)}
-	return r.run()
+	return r.run(), b
 }
 
-// bearModelOf builds the model, or takes the one that stands: stations that did not move make no new one.
-func bearModelOf(pan *Panel, refine float64) (*bearModel, error) {
+// bearModelOf builds the model, or takes the old one: stations that did not move make no new one.
+func bearModelOf(pan *setout.Panel, refine float64, old *bearModel) (*bearModel, error) {
 	key := fmt.Sprint(refine)
 	for _, st := range pan.Stations {
 		key += fmt.Sprintf(" %x %x", math.Float64bits(st.At.X), math.Float64bits(st.At.Y))
@@ -90,17 +111,14 @@ func bearModelOf(pan *Panel, refine float64) (*bearModel, error) {
 	for _, l := range pan.SeatLines {
 		key += fmt.Sprintf(" %s %s %x", l.Edge, l.Support.Name, math.Float64bits(l.Path.Length()))
 	}
-	if pan.bearing != nil && pan.bearing.key == key {
-		return pan.bearing, nil
+	if old != nil && old.key == key {
+		return old, nil
 	}
 	b, err := bearBuild(pan, refine)
 	if err != nil {
 		return nil, err
 	}
 	b.key = key
-	if refine == 1 {
-		pan.bearing = b
-	}
 	return b, nil
 }
 
@@ -112,22 +130,22 @@ type bearLoad struct {
 }
 
 // bearLoads are the panel's cases, those of its estimate.
-func bearLoads(j *job.Job, pan *Panel, b *bearModel) []bearLoad {
+func bearLoads(j *job.Job, pan *setout.Panel, b *bearModel) []bearLoad {
 	l := &pan.Job.Loads
-	q := DynamicPressure(j.Conditions.AirDensity.Value, j.Conditions.TopSpeed.Value)
+	q := setout.DynamicPressure(j.Conditions.AirDensity.Value, j.Conditions.TopSpeed.Value)
 	var out []bearLoad
-	for _, c := range loadCases(&j.Conditions, l) {
-		load := plate.Load{Pressure: c.pressure, Accel: c.accel}
+	for _, c := range setout.CasesOf(&j.Conditions, l) {
+		load := plate.Load{Pressure: c.Pressure, Accel: c.Accel}
 		for i, m := range l.Masses {
-			if c.accel != 0 && m.Mass != 0 {
+			if c.Accel != 0 && m.Mass != 0 {
 				for k, node := range b.mass[i].node {
-					load.Points = append(load.Points, plate.PointLoad{Node: node, Force: m.Mass * c.accel * b.mass[i].share[k]})
+					load.Points = append(load.Points, plate.PointLoad{Node: node, Force: m.Mass * c.Accel * b.mass[i].share[k]})
 				}
 			}
 		}
-		o := bearLoad{name: c.name, load: load, ram: load}
+		o := bearLoad{name: c.Name, load: load, ram: load}
 		// With air in the case, its C_p inside becomes that of air brought to rest.
-		if c.pressure != 0 && l.HasCp && !l.HasPressure && q > 0 && pan.Job.Front != "" {
+		if c.Pressure != 0 && l.HasCp && !l.HasPressure && q > 0 && pan.Job.Front != "" {
 			o.canRam = true
 			o.ram.Pressure = q * (1 - l.CpOutside) * j.Conditions.GustFactor.Value
 		}
@@ -139,19 +157,19 @@ func bearLoads(j *job.Job, pan *Panel, b *bearModel) []bearLoad {
 // bearRun is one panel at work.
 type bearRun struct {
 	j       *job.Job
-	pan     *Panel
+	pan     *setout.Panel
 	b       *bearModel
-	wires   []Wire
+	wires   []setout.Wire
 	laws    []plate.Law
 	loads   []bearLoad
 	c       *plate.Compliance
 	reduced *plate.Reduced // the cases, then the cases with ram air
 	shut    *plate.Answer  // no load
 	answers []*plate.Answer
-	out     *Bearing
+	out     *setout.Bearing
 }
 
-func (r *bearRun) run() *Bearing {
+func (r *bearRun) run() *setout.Bearing {
 	b := r.b
 	var err error
 	if r.c, err = plate.NewCompliance(b.face.S, r.laws, b.at); err != nil {
@@ -165,7 +183,7 @@ func (r *bearRun) run() *Bearing {
 		loads = append(loads, l.ram)
 	}
 	r.reduced = b.face.Reduce(append(loads, plate.Load{}))
-	r.out = &Bearing{
+	r.out = &setout.Bearing{
 		Known: true, Thickness: r.pan.Job.Outer.Thickness.Nom, Nodes: b.system.Nodes(), Unknowns: b.system.Unknowns(), Points: len(b.at),
 		MeshSize: bearCoarse * b.step, LeastAngle: b.angle, Node: b.model.Mesh.Nodes, Tris: b.model.Mesh.Tris,
 	}
@@ -197,7 +215,7 @@ func (r *bearRun) run() *Bearing {
 }
 
 // lost is the end where a case has no answer: the panel comes off, or the mathematics could not say.
-func (r *bearRun) lost(name string, err error) *Bearing {
+func (r *bearRun) lost(name string, err error) *setout.Bearing {
 	var off *plate.NotHeld
 	out := bearUnknown("%s: %v", name, err)
 	out.Off = errors.As(err, &off)
