@@ -138,6 +138,7 @@ func bearCase(pan *setout.Panel, b *setout.Bearing, c int, dome float64) setout.
 		wire := st.Close.Preload + float64(i)*dome
 		sum += wire
 		out.Wire, out.Open = append(out.Wire, wire), append(out.Open, i%3 == 2)
+		out.Held = append(out.Held, out.Load/float64(len(pan.Stations))+float64(i%3)*dome)
 	}
 	out.Prying = sum - out.Load
 	return out

@@ -37,7 +37,7 @@ type htmlBearCase struct {
 	InRange                                                                              bool
 }
 
-type htmlBearStation struct{ ID, Wire, Case, Preload, Seat, Estimate string }
+type htmlBearStation struct{ ID, Wire, Case, Preload, Seat, Held, Estimate string }
 
 type htmlBearMiss struct{ ID, Case, Gap, GapAt, Wire, Gone, Class, Mark, Verdict, Why string }
 
@@ -113,12 +113,22 @@ func bearRange(b *setout.Bearing) (bool, string) {
 	if len(outside) == 0 {
 		return true, sentence(number)
 	}
-	which := "in none of the cases"
+	which := "It may be believed in none of the cases."
 	if len(outside) < len(b.Cases) {
-		which = "not in: " + strings.Join(outside, ", ")
+		which = "It may not be believed in " + bearSome(outside, len(b.Cases)) + "."
 	}
-	return false, sentence(number) + " It may be believed " + which +
-		". A sheet that bends so far also stretches, which is not reckoned here. The figures of such a case are shown to compare by, and are neither a yes nor a no."
+	return false, sentence(number) + " " + which + " A sheet that bends so far also stretches, which stiffens it and is not reckoned here: " +
+		"figures of such a case are shown to compare by, and are neither a yes nor a no. " +
+		"A thicker or stiffer sheet, a rib under it, or less load would bring the panel into range."
+}
+
+// bearSome names a few of all cases, and counts more of them.
+func bearSome(names []string, all int) string {
+	const few = 2
+	if len(names) <= few {
+		return strings.Join(names, " and ")
+	}
+	return fmt.Sprintf("%d of the %d cases", len(names), all)
 }
 
 func bearCaseOf(pan *setout.Panel, c *setout.BearingCase) htmlBearCase {
@@ -135,9 +145,12 @@ func bearCaseOf(pan *setout.Panel, c *setout.BearingCase) htmlBearCase {
 	}
 	if !c.Valid {
 		out.Range, out.Why = "not known", sentence(c.Reason)
+		if half := pan.Bearing.Thickness / 2; math.Abs(c.Sag) > half { // the words over the table say what that means
+			out.Why = fmt.Sprintf("bends by %s, more than %s", measure.MM(math.Abs(c.Sag)), measure.MM(half))
+		}
 	}
 	if !c.Certified {
-		out.Why = JoinSentences("The check by separate code does not agree.", out.Why)
+		out.Why = JoinSentences("the check by separate code does not agree: "+strings.Join(c.CertificateFaults, ", "), out.Why)
 	}
 	return out
 }
@@ -193,7 +206,7 @@ func bearWhere(pan *setout.Panel, q plane.Point) string {
 
 func bearStationOf(pan *setout.Panel, i int) htmlBearStation {
 	st, b := pan.Stations[i], pan.Bearing
-	out := htmlBearStation{ID: st.ID, Wire: "–", Case: "–", Preload: measure.Newton(st.Close.Preload), Seat: "shut", Estimate: measure.Newton(st.Load.Outward)}
+	out := htmlBearStation{ID: st.ID, Wire: "–", Case: "–", Preload: measure.Newton(st.Close.Preload), Seat: "shut", Held: "–", Estimate: measure.Newton(st.Load.Outward)}
 	worst, opens := -1, []string(nil)
 	for k := range b.Cases {
 		c := &b.Cases[k]
@@ -207,11 +220,20 @@ func bearStationOf(pan *setout.Panel, i int) htmlBearStation {
 	if worst >= 0 {
 		out.Wire, out.Case = measure.Newton(b.Cases[worst].Wire[i]), b.Cases[worst].Name
 	}
+	held := math.Inf(-1)
+	for k := range b.Cases {
+		if i < len(b.Cases[k].Held) {
+			held = max(held, b.Cases[k].Held[i])
+		}
+	}
+	if !math.IsInf(held, -1) {
+		out.Held = measure.Newton(held)
+	}
 	switch {
 	case len(opens) == len(b.Cases):
 		out.Seat = "opens in every case"
 	case len(opens) > 0:
-		out.Seat = "opens: " + strings.Join(opens, ", ")
+		out.Seat = "opens in " + bearSome(opens, len(b.Cases))
 	}
 	return out
 }

@@ -11,6 +11,7 @@ import (
 type jsonBearing struct {
 	Known            bool              `json:"known"`
 	Why              string            `json:"why"`
+	Off              bool              `json:"off"`
 	ThicknessMM      *float64          `json:"thickness_mm"`
 	Nodes            int               `json:"nodes"`
 	Unknowns         int               `json:"unknowns"`
@@ -32,6 +33,7 @@ type jsonBearingCase struct {
 	Balance    *float64      `json:"force_out_of_balance"`
 	Moment     *float64      `json:"moment_out_of_balance"`
 	Certified  bool          `json:"certified"`
+	Faults     []string      `json:"certificate_faults"`
 	Iterations int           `json:"iterations"`
 	InRange    bool          `json:"in_range"`
 	Reason     string        `json:"range_why"`
@@ -44,6 +46,7 @@ type jsonBearingCase struct {
 	GapX       *float64      `json:"greatest_gap_x_mm"`
 	GapY       *float64      `json:"greatest_gap_y_mm"`
 	PryingN    *float64      `json:"prying_N"`
+	PushN      *float64      `json:"supports_push_N"`
 	InTouch    *float64      `json:"supports_in_touch"`
 	StressMPa  *float64      `json:"greatest_stress_MPa"`
 	StressX    *float64      `json:"greatest_stress_x_mm"`
@@ -55,6 +58,7 @@ type jsonBearingCase struct {
 type jsonBearPin struct {
 	Station string   `json:"station"`
 	WireN   *float64 `json:"wire_N"`
+	HeldN   *float64 `json:"load_held_N"`
 	Open    bool     `json:"seat_open"`
 }
 
@@ -73,6 +77,8 @@ type jsonMissing struct {
 	Case    string   `json:"case"`
 	InRange bool     `json:"in_range"`
 	Held    bool     `json:"held"`
+	Off     bool     `json:"off"`
+	RamAir  bool     `json:"ram_air"`
 	Why     string   `json:"why"`
 	GapMM   *float64 `json:"greatest_gap_mm"`
 	GapX    *float64 `json:"greatest_gap_x_mm"`
@@ -88,7 +94,7 @@ func jsonBearingOf(pan *setout.Panel) *jsonBearing {
 	if b == nil {
 		return nil
 	}
-	out := &jsonBearing{Known: b.Known, Why: b.Why, Cases: []jsonBearingCase{}, Seams: []jsonSeam{}, Missing: []jsonMissing{},
+	out := &jsonBearing{Known: b.Known, Why: b.Why, Off: b.Off, Cases: []jsonBearingCase{}, Seams: []jsonSeam{}, Missing: []jsonMissing{},
 		FrequenciesHz: []float64{}, FrequenciesWords: b.FrequencyWhy}
 	if !b.Known {
 		return out
@@ -115,7 +121,7 @@ func jsonBearingOf(pan *setout.Panel) *jsonBearing {
 
 func jsonBearingCaseOf(pan *setout.Panel, c *setout.BearingCase) jsonBearingCase {
 	out := jsonBearingCase{
-		Name: c.Name, LoadN: num(c.Load), ReactionN: num(c.Reaction), Balance: num(c.Balance), Moment: num(c.Moment), Certified: c.Certified,
+		Name: c.Name, LoadN: num(c.Load), ReactionN: num(c.Reaction), Balance: num(c.Balance), Moment: num(c.Moment), Certified: c.Certified, Faults: list(c.CertificateFaults),
 		Iterations: c.Iterations, InRange: c.Valid, Reason: c.Reason,
 		GreatestMM: num(c.WMax), GreatestX: num(c.WMaxAt.X), GreatestY: num(c.WMaxAt.Y), SagMM: num(c.Sag),
 		GapMM: num(c.GapMax), GapX: num(c.GapAt.X), GapY: num(c.GapAt.Y), PryingN: num(c.Prying), InTouch: num(c.InTouch),
@@ -124,9 +130,20 @@ func jsonBearingCaseOf(pan *setout.Panel, c *setout.BearingCase) jsonBearingCase
 	if c.GapSeam >= 0 && c.GapSeam < len(pan.Bearing.Seams) {
 		out.GapSeam = &c.GapSeam
 	}
+	if len(c.Push) > 0 {
+		sum := 0.0
+		for _, f := range c.Push {
+			sum += f
+		}
+		out.PushN = num(sum)
+	}
 	for i, st := range pan.Stations {
 		if i < len(c.Wire) && i < len(c.Open) {
-			out.Wires = append(out.Wires, jsonBearPin{st.ID, num(c.Wire[i]), c.Open[i]})
+			pin := jsonBearPin{Station: st.ID, WireN: num(c.Wire[i]), Open: c.Open[i]}
+			if i < len(c.Held) {
+				pin.HeldN = num(c.Held[i])
+			}
+			out.Wires = append(out.Wires, pin)
 		}
 	}
 	return out
@@ -145,7 +162,7 @@ func jsonSeamOf(s setout.Seam) jsonSeam {
 }
 
 func jsonMissingOf(pan *setout.Panel, m setout.BearingMiss) jsonMissing {
-	out := jsonMissing{Station: bearID(pan, m.Station), InRange: m.Valid, Held: m.Held, Why: m.Why, GapMM: num(m.GapMax),
+	out := jsonMissing{Station: bearID(pan, m.Station), InRange: m.Valid, Held: m.Held, Off: m.Off, RamAir: m.RamAir, Why: m.Why, GapMM: num(m.GapMax),
 		GapX: num(m.GapAt.X), GapY: num(m.GapAt.Y), WireN: num(m.Wire), At: bearID(pan, m.At), Gone: []string{}}
 	if m.Case >= 0 && m.Case < len(pan.Bearing.Cases) {
 		out.Case = pan.Bearing.Cases[m.Case].Name

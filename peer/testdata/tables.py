@@ -163,7 +163,7 @@ def check_bearing(plan):
     forces = rows_of("forces.csv", empty=not known)
     gaps = rows_of("gaps.csv", empty=not known)
     for i, r in enumerate(forces):
-        for k in ("x_mm", "y_mm", "wire_N", "preload_N", "gap_mm", "load_by_area_N"):
+        for k in ("x_mm", "y_mm", "wire_N", "preload_N", "gap_mm", "load_held_N", "load_by_area_N"):
             number(r, k, "forces.csv row {}".format(i + 2), empty=True)
     for i, r in enumerate(gaps):
         for k in ("along_mm", "x_mm", "y_mm", "least_gap_mm", "greatest_gap_mm", "worst_case_gap_mm"):
@@ -172,12 +172,16 @@ def check_bearing(plan):
         b, mine = p["bearing"], [r for r in forces if r["panel"] == p["name"]]
         want = [dict(s, case=c["name"], in_range="yes" if c["in_range"] else "no", seat="open" if s["seat_open"] else "shut")
                 for c in b["cases"] for s in c["stations"]]
-        compare("forces of " + p["name"], mine, want, {"case": "case", "in_range": "in_range", "station": "station", "wire_N": "wire_N", "seat": "seat"})
+        compare("forces of " + p["name"], mine, want, {"case": "case", "in_range": "in_range", "station": "station", "wire_N": "wire_N", "seat": "seat", "load_held_N": "load_held_N"})
         for c in b["cases"]:
             where = "{}, {}".format(p["name"], c["name"])
             wires = sum(s["wire_N"] for s in c["stations"])
-            if abs(wires - c["load_N"] - c["prying_N"]) > 1e-6 * max(1.0, wires):
+            seals = wires - c["load_N"] - c["prying_N"]
+            sealed = any(s["seal_push_N"] for s in (q["load"] for q in p["stations"]))
+            if seals < -1e-6 * max(1.0, wires) or not sealed and seals > 1e-6 * max(1.0, wires):
                 found("{}: the wires pull {} N, the load is {} N, prying {} N", where, wires, c["load_N"], c["prying_N"])
+            if abs(c["prying_N"] - c["supports_push_N"]) > 1e-6 * max(1.0, wires):
+                found("{}: prying {} N is not what the supports push, {} N", where, c["prying_N"], c["supports_push_N"])
             if abs(c["load_N"] + c["reaction_N"]) > 1e-9 * max(1.0, wires + abs(c["load_N"])):
                 found("{}: load {} N and reactions {} N do not cancel", where, c["load_N"], c["reaction_N"])
         check_gaps(p["name"], b, [r for r in gaps if r["panel"] == p["name"]])
