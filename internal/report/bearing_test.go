@@ -395,7 +395,7 @@ func TestBearingNumbersNotKnown(t *testing.T) {
 			t.Errorf("%s: NaN", name)
 		}
 	}
-	if s := bearCaseOf(p.Panels[0], &b.Cases[0]); s.Load != measure.Newton(nan) || s.Wire != "–" {
+	if s := bearCaseOf(p, p.Panels[0], &b.Cases[0]); s.Load != measure.Newton(nan) || s.Wire != "–" {
 		t.Errorf("%+v", s)
 	}
 }

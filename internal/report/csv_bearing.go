@@ -14,7 +14,7 @@ import (
 func ForcesCSV(w io.Writer, p *setout.Plan) error {
 	c := csv.NewWriter(w)
 	rows := [][]string{{
-		"panel", "case", "in_range", "station", "x_mm", "y_mm", "wire_N", "preload_N", "seat", "gap_mm", "load_held_N", "load_by_area_N",
+		"panel", "case", "in_range", "station", "x_mm", "y_mm", "wire_N", "least_preload_N", "seat", "gap_mm", "load_held_N", "load_by_area_N",
 	}}
 	for _, pan := range p.Panels {
 		if pan.Bearing == nil || !pan.Bearing.Known {
@@ -22,17 +22,17 @@ func ForcesCSV(w io.Writer, p *setout.Plan) error {
 		}
 		for i := range pan.Bearing.Cases {
 			for k := range pan.Stations {
-				rows = append(rows, forceRow(pan, i, k))
+				rows = append(rows, forceRow(p, pan, i, k))
 			}
 		}
 	}
 	return c.WriteAll(rows)
 }
 
-func forceRow(pan *setout.Panel, i, k int) []string {
+func forceRow(p *setout.Plan, pan *setout.Panel, i, k int) []string {
 	c, st := &pan.Bearing.Cases[i], pan.Stations[k]
 	row := []string{pan.Job.Name, c.Name, yesNo(c.Valid), st.ID, measure.Fixed(st.At.X, 3), measure.Fixed(st.At.Y, 3), "",
-		blankUnknown(st.Close.Preload, 2), "", "", "", blankUnknown(st.Load.Outward, 2)}
+		blankUnknown(bearPreload(p, pan, k), 2), "", "", "", blankUnknown(st.Load.Outward, 2)}
 	if k < len(c.Wire) {
 		row[6] = blankUnknown(c.Wire[k], 2)
 	}

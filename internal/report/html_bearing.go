@@ -59,10 +59,10 @@ func htmlBearingOf(p *setout.Plan, pan *setout.Panel) (*htmlBearing, error) {
 		return nil, err
 	}
 	for i := range b.Cases {
-		out.Cases = append(out.Cases, bearCaseOf(pan, &b.Cases[i]))
+		out.Cases = append(out.Cases, bearCaseOf(p, pan, &b.Cases[i]))
 	}
 	for i := range pan.Stations {
-		out.Stations = append(out.Stations, bearStationOf(pan, i))
+		out.Stations = append(out.Stations, bearStationOf(p, pan, i))
 	}
 	for _, m := range b.Miss {
 		out.Misses = append(out.Misses, bearMissOf(pan, m))
@@ -122,6 +122,9 @@ func bearRange(b *setout.Bearing) (bool, string) {
 		"A thicker or stiffer sheet, a rib under it, or less load would bring the panel into range."
 }
 
+// together keeps a figure and its unit on one line.
+func together(s string) string { return strings.ReplaceAll(s, " ", " ") }
+
 // bearSome names a few of all cases, and counts more of them.
 func bearSome(names []string, all int) string {
 	const few = 2
@@ -131,14 +134,14 @@ func bearSome(names []string, all int) string {
 	return fmt.Sprintf("%d of the %d cases", len(names), all)
 }
 
-func bearCaseOf(pan *setout.Panel, c *setout.BearingCase) htmlBearCase {
+func bearCaseOf(p *setout.Plan, pan *setout.Panel, c *setout.BearingCase) htmlBearCase {
 	out := htmlBearCase{
 		Name: c.Name, Load: measure.Newton(c.Load), Reaction: measure.Newton(c.Reaction), Balance: bearBalance(max(c.Balance, c.Moment)),
-		Gap: measure.MM(c.GapMax), GapAt: bearWhere(pan, c.GapAt), Prying: measure.Newton(c.Prying), InTouch: measure.Percent(c.InTouch),
-		Stress: measure.Pa(c.Stress), InRange: c.Valid, Range: "inside", Wire: "–",
+		Gap: measure.MM(c.GapMax), GapAt: capital(bearWhere(pan, c.GapAt)), Prying: measure.Newton(c.Prying), InTouch: measure.Percent(c.InTouch),
+		Stress: together(measure.Pa(c.Stress)), InRange: c.Valid, Range: "inside", Wire: "–",
 	}
 	if i := bearHardest(c.Wire); i >= 0 && i < len(pan.Stations) {
-		out.Wire = fmt.Sprintf("%s at station %s (preload %s)", measure.Newton(c.Wire[i]), pan.Stations[i].ID, measure.Newton(pan.Stations[i].Close.Preload))
+		out.Wire = fmt.Sprintf("%s at station %s, locked at %s", together(measure.Newton(c.Wire[i])), pan.Stations[i].ID, together(measure.Newton(bearPreload(p, pan, i))))
 	}
 	if c.StressKind != "" {
 		out.Stress += ", " + c.StressKind
@@ -146,13 +149,22 @@ func bearCaseOf(pan *setout.Panel, c *setout.BearingCase) htmlBearCase {
 	if !c.Valid {
 		out.Range, out.Why = "not known", sentence(c.Reason)
 		if half := pan.Bearing.Thickness / 2; math.Abs(c.Sag) > half { // the words over the table say what that means
-			out.Why = fmt.Sprintf("bends by %s, more than %s", measure.MM(math.Abs(c.Sag)), measure.MM(half))
+			out.Why = fmt.Sprintf("bends by %s, more than %s", together(measure.MM(math.Abs(c.Sag))), together(measure.MM(half)))
 		}
 	}
 	if !c.Certified {
 		out.Why = JoinSentences("the check by separate code does not agree: "+strings.Join(c.CertificateFaults, ", "), out.Why)
 	}
 	return out
+}
+
+// bearPreload is the pull (N) of a locked wire that the model reckons with: at the low end of its spread, aged. NaN: not known.
+func bearPreload(p *setout.Plan, pan *setout.Panel, i int) float64 {
+	w := setout.WireOf(p.Job, pan, pan.Stations[i])
+	if w.Field != "" {
+		return math.NaN()
+	}
+	return w.Forced
 }
 
 // bearHardest is the index of the greatest force, −1 of none.
@@ -204,9 +216,9 @@ func bearWhere(pan *setout.Panel, q plane.Point) string {
 	return name + ", " + measure.MM(s.S[at]) + " from its start"
 }
 
-func bearStationOf(pan *setout.Panel, i int) htmlBearStation {
+func bearStationOf(p *setout.Plan, pan *setout.Panel, i int) htmlBearStation {
 	st, b := pan.Stations[i], pan.Bearing
-	out := htmlBearStation{ID: st.ID, Wire: "–", Case: "–", Preload: measure.Newton(st.Close.Preload), Seat: "shut", Held: "–", Estimate: measure.Newton(st.Load.Outward)}
+	out := htmlBearStation{ID: st.ID, Wire: "–", Case: "–", Preload: measure.Newton(bearPreload(p, pan, i)), Seat: "shut", Held: "–", Estimate: measure.Newton(st.Load.Outward)}
 	worst, opens := -1, []string(nil)
 	for k := range b.Cases {
 		c := &b.Cases[k]
@@ -246,7 +258,7 @@ func bearMissOf(pan *setout.Panel, m setout.BearingMiss) htmlBearMiss {
 		return pan.Stations[i].ID
 	}
 	out := htmlBearMiss{ID: id(m.Station), Case: "–", Gap: measure.MM(m.GapMax), GapAt: bearWhere(pan, m.GapAt),
-		Wire: fmt.Sprintf("%s at %s", measure.Newton(m.Wire), id(m.At)), Gone: "none", Why: sentence(m.Why)}
+		Wire: fmt.Sprintf("%s at %s", together(measure.Newton(m.Wire)), id(m.At)), Gone: "none", Why: sentence(m.Why)}
 	if m.Case >= 0 && m.Case < len(pan.Bearing.Cases) {
 		out.Case = pan.Bearing.Cases[m.Case].Name
 	}
@@ -260,7 +272,6 @@ func bearMissOf(pan *setout.Panel, m setout.BearingMiss) htmlBearMiss {
 	switch {
 	case !m.Valid:
 		out.Class, out.Mark, out.Verdict = "v-unknown", "?", "not known"
-		out.Why = strings.TrimSpace("The panel bends beyond what this model can say. By its figures: " + out.Why)
 	case m.Held:
 		out.Class, out.Mark, out.Verdict = "v-holds", "✓", "stays on"
 	default:

@@ -58,6 +58,7 @@ type jsonBearingCase struct {
 type jsonBearPin struct {
 	Station string   `json:"station"`
 	WireN   *float64 `json:"wire_N"`
+	LeastN  *float64 `json:"least_preload_N"`
 	HeldN   *float64 `json:"load_held_N"`
 	Open    bool     `json:"seat_open"`
 }
@@ -89,7 +90,7 @@ type jsonMissing struct {
 }
 
 // jsonBearingOf is nil when the model was not asked.
-func jsonBearingOf(pan *setout.Panel) *jsonBearing {
+func jsonBearingOf(p *setout.Plan, pan *setout.Panel) *jsonBearing {
 	b := pan.Bearing
 	if b == nil {
 		return nil
@@ -105,7 +106,7 @@ func jsonBearingOf(pan *setout.Panel) *jsonBearing {
 		out.Worst = &b.Worst
 	}
 	for i := range b.Cases {
-		out.Cases = append(out.Cases, jsonBearingCaseOf(pan, &b.Cases[i]))
+		out.Cases = append(out.Cases, jsonBearingCaseOf(p, pan, &b.Cases[i]))
 	}
 	for _, s := range b.Seams {
 		out.Seams = append(out.Seams, jsonSeamOf(s))
@@ -119,7 +120,7 @@ func jsonBearingOf(pan *setout.Panel) *jsonBearing {
 	return out
 }
 
-func jsonBearingCaseOf(pan *setout.Panel, c *setout.BearingCase) jsonBearingCase {
+func jsonBearingCaseOf(p *setout.Plan, pan *setout.Panel, c *setout.BearingCase) jsonBearingCase {
 	out := jsonBearingCase{
 		Name: c.Name, LoadN: num(c.Load), ReactionN: num(c.Reaction), Balance: num(c.Balance), Moment: num(c.Moment), Certified: c.Certified, Faults: list(c.CertificateFaults),
 		Iterations: c.Iterations, InRange: c.Valid, Reason: c.Reason,
@@ -139,7 +140,7 @@ func jsonBearingCaseOf(pan *setout.Panel, c *setout.BearingCase) jsonBearingCase
 	}
 	for i, st := range pan.Stations {
 		if i < len(c.Wire) && i < len(c.Open) {
-			pin := jsonBearPin{Station: st.ID, WireN: num(c.Wire[i]), Open: c.Open[i]}
+			pin := jsonBearPin{Station: st.ID, WireN: num(c.Wire[i]), LeastN: num(bearPreload(p, pan, i)), Open: c.Open[i]}
 			if i < len(c.Held) {
 				pin.HeldN = num(c.Held[i])
 			}

@@ -16,7 +16,7 @@ func jsonPlanOf(p *setout.Plan, version string) jsonPlan {
 		Faults: []jsonPlanFault{}, History: list(p.History),
 	}
 	for _, pan := range p.Panels {
-		out.Panels = append(out.Panels, jsonPanelOf(pan, &out.Tally))
+		out.Panels = append(out.Panels, jsonPanelOf(p, pan, &out.Tally))
 		for _, f := range pan.Faults {
 			out.Faults = append(out.Faults, jsonPlanFault{Panel: pan.Job.Name, Check: "no-answer", Text: f})
 		}
@@ -41,7 +41,7 @@ func jsonPlanOf(p *setout.Plan, version string) jsonPlan {
 	return out
 }
 
-func jsonPanelOf(pan *setout.Panel, tally *jsonTally) jsonPanel {
+func jsonPanelOf(p *setout.Plan, pan *setout.Panel, tally *jsonTally) jsonPanel {
 	out := jsonPanel{
 		Name: pan.Job.Name, ID: pan.Job.ID, Quantity: pan.Job.Quantity, AreaMM2: tidyFloat(pan.Load.Area),
 		Load: jsonLoad{PressurePa: num(pan.Load.Pressure * 1e6), MassKg: num(pan.Load.Mass * 1000),
@@ -67,7 +67,7 @@ func jsonPanelOf(pan *setout.Panel, tally *jsonTally) jsonPanel {
 	for _, h := range pan.Holes {
 		out.Holes = append(out.Holes, jsonHoleOf(h))
 	}
-	out.Bearing = jsonBearingOf(pan)
+	out.Bearing = jsonBearingOf(p, pan)
 	if d := pan.DropOn; d != nil {
 		out.DropOn = &jsonDropOn{d.Marking, num(d.Zone), num(d.Clear), num(d.Chance), num(d.Lo), num(d.Hi), d.Samples, d.Basis}
 	}

@@ -163,7 +163,7 @@ def check_bearing(plan):
     forces = rows_of("forces.csv", empty=not known)
     gaps = rows_of("gaps.csv", empty=not known)
     for i, r in enumerate(forces):
-        for k in ("x_mm", "y_mm", "wire_N", "preload_N", "gap_mm", "load_held_N", "load_by_area_N"):
+        for k in ("x_mm", "y_mm", "wire_N", "least_preload_N", "gap_mm", "load_held_N", "load_by_area_N"):
             number(r, k, "forces.csv row {}".format(i + 2), empty=True)
     for i, r in enumerate(gaps):
         for k in ("along_mm", "x_mm", "y_mm", "least_gap_mm", "greatest_gap_mm", "worst_case_gap_mm"):
@@ -172,7 +172,7 @@ def check_bearing(plan):
         b, mine = p["bearing"], [r for r in forces if r["panel"] == p["name"]]
         want = [dict(s, case=c["name"], in_range="yes" if c["in_range"] else "no", seat="open" if s["seat_open"] else "shut")
                 for c in b["cases"] for s in c["stations"]]
-        compare("forces of " + p["name"], mine, want, {"case": "case", "in_range": "in_range", "station": "station", "wire_N": "wire_N", "seat": "seat", "load_held_N": "load_held_N"})
+        compare("forces of " + p["name"], mine, want, {"case": "case", "in_range": "in_range", "station": "station", "wire_N": "wire_N", "least_preload_N": "least_preload_N", "seat": "seat", "load_held_N": "load_held_N"})
         for c in b["cases"]:
             where = "{}, {}".format(p["name"], c["name"])
             wires = sum(s["wire_N"] for s in c["stations"])
