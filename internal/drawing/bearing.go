@@ -272,7 +272,7 @@ func (d *bearingPicture) legend(y float64) {
 	for k, level := range d.levels {
 		d.Canvas.Write(left+float64(k+1)*box, y+14, size, sheet.Centre, d.number(level))
 	}
-	ends := "from " + bearingTrim(d.least, d.decimals()+1) + " to " + bearingTrim(d.most, d.decimals()+1)
+	ends := "from " + bearingTrim(d.least, max(2, d.decimals()+1)) + " to " + bearingTrim(d.most, max(2, d.decimals()+1))
 	d.Canvas.Write(left+sheet.TextWidth("bends outward, mm", size, sheet.Regular)+2, y+3, size, sheet.Left, ends)
 	const bar, label = 36.0, 11.0 // the scale bar at most, and the half of its last number with the unit
 	step := bearingStep(bar / 2 / d.view.Scale)
