@@ -57,6 +57,20 @@ func (s *System) pieces() (of []int32, n int) {
 
 // pieceHeld looks for a rigid motion w = m0 + m1·x + m2·y (θx = m2, θy = −m1) of one piece that nothing stops.
 func (s *System) pieceHeld(piece []int32, p int32) *NotHeld {
+	motions := s.pieceMotions(piece, p, s.Model.Points)
+	if len(motions) == 0 {
+		return nil
+	}
+	return &NotHeld{Motion: motions[0], Reason: [4]string{
+		1: "supports and stations stand on one line, and the panel can turn about it",
+		2: "supports and stations stand at one point, and the panel can tip about it",
+		3: "it has neither supports nor stations",
+	}[len(motions)]}
+}
+
+// pieceMotions returns the rigid motions of one piece that neither the model's fixed nodes stop nor the w of the given points,
+// the least held first.
+func (s *System) pieceMotions(piece []int32, p int32, points []int32) (out [][3]float64) {
 	var x0, y0, count, size float64
 	nodes := s.Model.Mesh.Nodes
 	for i, q := range nodes {
@@ -81,7 +95,7 @@ func (s *System) pieceHeld(piece []int32, p int32) *NotHeld {
 	at := func(node int32) [3]float64 {
 		return [3]float64{1, (nodes[node].X - x0) / size, (nodes[node].Y - y0) / size}
 	}
-	for _, node := range s.Model.Points {
+	for _, node := range points {
 		if piece[node] == p {
 			hold(at(node))
 		}
@@ -102,21 +116,10 @@ func (s *System) pieceHeld(piece []int32, p int32) *NotHeld {
 		}
 	}
 	values, vectors := heldEigen(g)
-	free := 0
-	for free < 3 && values[free] <= heldTolerance*values[2] {
-		free++
+	for free := 0; free < 3 && values[free] <= heldTolerance*values[2]; free++ {
+		v := vectors[free]
+		out = append(out, [3]float64{v[0] - (v[1]*x0+v[2]*y0)/size, v[1] / size, v[2] / size})
 	}
-	if free == 0 {
-		return nil
-	}
-	reason := [4]string{
-		1: "supports and stations stand on one line, and the panel can turn about it",
-		2: "supports and stations stand at one point, and the panel can tip about it",
-		3: "it has neither supports nor stations",
-	}[free]
-	v := vectors[0]
-	out := &NotHeld{Reason: reason}
-	out.Motion = [3]float64{v[0] - (v[1]*x0+v[2]*y0)/size, v[1] / size, v[2] / size}
 	return out
 }
 
