@@ -14,7 +14,7 @@ import (
 // mayImport is the import table of docs/architecture.md: who may import whom, inside the module and outside it. The
 // standard library is free, except for what forbidden lists. Tests may import more.
 //
-// worked, decided and exampleplan serve tests: no row of another package names them.
+// worked, decided, exampleplan and validation serve tests: no row of another package names them.
 var mayImport = map[string][]string{
 	"internal/fault":       {},
 	"internal/measure":     {},
@@ -34,6 +34,7 @@ var mayImport = map[string][]string{
 	"internal/judge":       {"internal/job", "internal/plane", "internal/setout", "internal/spread", "internal/stock"},
 	"internal/worked":      {"internal/job", "internal/plane", "internal/stock"},
 	"internal/decided":     {"internal/grip", "internal/job", "internal/plane", "internal/setout", "internal/stock"},
+	"internal/validation":  {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
 	"internal/exampleplan": {"internal/bearing", "internal/detail", "internal/job", "internal/setout"},
 	// What is timed against outside programs, by a script.
 	"scripts/speed":        {},

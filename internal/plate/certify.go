@@ -168,6 +168,24 @@ func (c *Certifier) Certify(laws []Law, l Load, a *Answer, f *Field) Certificate
 	b := &certifyBalance{f: make([][3]float64, len(m.Mesh.Nodes))}
 	var out Certificate
 	var sum certifySum
+	c.gather(l, f, b, &sum, &out)
+	for i, n := range m.Points {
+		b.add(n, a.Force[i], 0, 0)
+		sum.add(m.Mesh.Nodes[n], a.Force[i], 0, 0)
+		out.Reaction += a.Force[i]
+	}
+	c.fixed(b, &sum, &out)
+	out.Balance, out.Moment = sum.relative()
+	for _, v := range b.f {
+		out.Residual = max(out.Residual, certifyShare(v[0], b.most[0]), certifyShare(v[1], b.most[1]), certifyShare(v[2], b.most[1]))
+	}
+	c.law(laws, a, f, &out)
+	return out
+}
+
+// gather adds up what the elements and the load do to each node.
+func (c *Certifier) gather(l Load, f *Field, b *certifyBalance, sum *certifySum, out *Certificate) {
+	m := c.m
 	for t, v := range m.Mesh.Tris {
 		e := &c.unit[t]
 		p := l.Pressure + l.Accel*e.mass
@@ -197,18 +215,6 @@ func (c *Certifier) Certify(laws []Law, l Load, a *Answer, f *Field) Certificate
 		sum.add(m.Mesh.Nodes[p.Node], p.Force, 0, 0)
 		out.Load += p.Force
 	}
-	for i, n := range m.Points {
-		b.add(n, a.Force[i], 0, 0)
-		sum.add(m.Mesh.Nodes[n], a.Force[i], 0, 0)
-		out.Reaction += a.Force[i]
-	}
-	c.fixed(b, &sum, &out)
-	out.Balance, out.Moment = sum.relative()
-	for _, v := range b.f {
-		out.Residual = max(out.Residual, certifyShare(v[0], b.most[0]), certifyShare(v[1], b.most[1]), certifyShare(v[2], b.most[1]))
-	}
-	c.law(laws, a, f, &out)
-	return out
 }
 
 // fixed takes what fixed nodes carry off the forces out of balance: it is a reaction.
@@ -232,6 +238,22 @@ func (c *Certifier) fixed(b *certifyBalance, sum *certifySum, out *Certificate) 
 			v[1], v[2] = v[1]-r*d.X, v[2]-r*d.Y
 		}
 	}
+}
+
+// Reactions returns the outward force (N) that each node with a fixed w gets from what holds it, by node: load and element forces
+// worked out anew.
+func (c *Certifier) Reactions(l Load, f *Field) map[int32]float64 {
+	b := &certifyBalance{f: make([][3]float64, len(c.m.Mesh.Nodes))}
+	var sum certifySum
+	var out Certificate
+	c.gather(l, f, b, &sum, &out)
+	r := map[int32]float64{}
+	for _, x := range c.m.Fixed {
+		if x.W {
+			r[x.Node] = -b.f[x.Node][0]
+		}
+	}
+	return r
 }
 
 // certifySum adds up forces and their moments about the origin, and their magnitudes.
