@@ -38,13 +38,39 @@ func summary(w io.Writer, p *setout.Plan, dir string) {
 		fmt.Fprintf(w, "%s: read them above; what is planned beside them is no plan to build.\n", ink.bad(count(c.Faults, "thing")+" without an answer"))
 	}
 	fmt.Fprintf(w, "Checks: %d hold, %s, %d not known: not known is no yes.\n", c.Holds, doNotHold(ink, c.Fails), c.NotKnown)
-	fmt.Fprintf(w, "Loads at the stations are estimates by area: they can be low by half and know no prying.\n")
+	underLoad(w, p)
 	if dir != "" {
 		fmt.Fprintf(w, "Pack: %s (read plan.html first; print templates.pdf at 100 %% and measure its scales)\n", dir)
 	} else {
 		fmt.Fprintln(w, "Nothing was written: give --out FOLDER for the pack.")
 	}
 	fmt.Fprintln(w, "A planning aid, no approval. Not for aircraft, structural, occupant-restraint or fuel-containing joints.")
+}
+
+// underLoad says for which panels the panel model gives the loads of the stations, and for which only the area does.
+func underLoad(w io.Writer, p *setout.Plan) {
+	var inside, beyond, lacking []string
+	for _, pan := range p.Panels {
+		switch b := pan.Bearing; {
+		case b.Valid():
+			inside = append(inside, pan.Job.Name)
+		case b != nil && b.Known:
+			beyond = append(beyond, pan.Job.Name)
+		default:
+			lacking = append(lacking, pan.Job.Name)
+		}
+	}
+	say := func(names []string, what string) {
+		if len(names) > 0 {
+			fmt.Fprintf(w, "%s: %s.\n", what, strings.Join(names, ", "))
+		}
+	}
+	say(inside, "Reckoned under load, as flat sheets that bend")
+	say(beyond, "Not known under load, since so thin a sheet stretches before it bends so far")
+	say(lacking, "Not reckoned under load, for want of what plan.html names")
+	if len(beyond)+len(lacking) > 0 {
+		fmt.Fprintln(w, "Where it is not known, loads at the stations are estimates by area: they can be low by half and know no prying.")
+	}
 }
 
 func panelRows(t io.Writer, pan *setout.Panel) {
