@@ -1,0 +1,163 @@
+package plate
+
+import (
+	"math"
+)
+
+// The bounds of the iteration. Blocks of points change their piece together while that helps; when it has not for
+// contactPatience rounds, one point at a time does, the first that must, which ends for any positive definite system
+// [murty74] [judice94].
+const (
+	contactPatience = 10
+	contactRounds   = 60 // with as many again for each interface point
+	contactProximal = 40 // steps that take the hold back
+	contactClose    = 1e-11
+)
+
+// contactRun is one solution at work.
+type contactRun struct {
+	c      *Compliance
+	f      []float64
+	pieces [][]contactPiece
+	on     []int32
+	prev   []float64 // where the hold's springs are slack
+	w, g   []float64 // answer; total force at each point by its piece
+	set    []int32   // points whose piece is not the reference's
+	b, y   []float64
+	base   []float64 // C·b
+	mat    []float64
+	rounds int
+}
+
+// run takes the hold back step by step: each step's springs are slack where the step before ended [rockafellar76]. Where the
+// laws hold the panel, the first step is nearly the answer; where nothing does, the steps never end, and say where it goes.
+func (r *contactRun) run() (*Answer, error) {
+	scale := r.forceScale()
+	last := math.Inf(1)
+	for step := range contactProximal {
+		if err := r.settle(); err != nil {
+			return nil, err
+		}
+		res := r.residual()
+		if s := r.forceScale(); s > scale {
+			scale = s
+		}
+		if scale == 0 || res <= contactClose*scale {
+			return r.answer(res / max(scale, math.SmallestNonzeroFloat64)), nil
+		}
+		if step > 3 && res > 0.9*last {
+			break
+		}
+		last = res
+		copy(r.prev, r.w)
+	}
+	if last <= 1e-9*scale {
+		return r.answer(last / scale), nil
+	}
+	return nil, r.notHeld()
+}
+
+// forceScale is the greatest force about.
+func (r *contactRun) forceScale() float64 {
+	s := 0.0
+	for i, f := range r.f {
+		s = max(s, math.Abs(f), math.Abs(r.g[i]))
+	}
+	return s
+}
+
+// residual is the greatest force out of balance against S itself, the hold left out; stops take what is left.
+func (r *contactRun) residual() float64 {
+	n, worst := r.c.n, 0.0
+	for i := range n {
+		p := &r.pieces[i][r.on[i]]
+		if p.stop {
+			continue
+		}
+		v := r.f[i] + r.g[i] - contactDot(r.c.s[i*n:i*n+n], r.w)
+		worst = max(worst, math.Abs(v))
+	}
+	return worst
+}
+
+// settle finds the pieces on which all points stand.
+func (r *contactRun) settle() error {
+	best, patience := math.MaxInt, contactPatience
+	bound := contactRounds + contactRounds*r.c.n
+	for range bound {
+		r.rounds++
+		if err := r.solve(); err != nil {
+			return err
+		}
+		off := r.off()
+		if off == 0 {
+			r.settled()
+			return nil
+		}
+		switch {
+		case off < best:
+			best, patience = off, contactPatience
+		case patience > 0:
+			patience--
+		}
+		r.move(patience == 0)
+	}
+	return &NotConverged{Iterations: r.rounds, Residual: r.residual() / max(r.forceScale(), math.SmallestNonzeroFloat64)}
+}
+
+// contactSlack is how far, relative to the greatest w or force about, a point may stand off its piece: rounding.
+const contactSlack = 1e-11
+
+// slack returns what counts as nothing in w and in force.
+func (r *contactRun) slack() (w, f float64) {
+	for i := range r.w {
+		w, f = max(w, math.Abs(r.w[i])), max(f, math.Abs(r.g[i]), math.Abs(r.f[i]))
+	}
+	return contactSlack * w, contactSlack * f
+}
+
+// off counts the points that do not stand on their piece.
+func (r *contactRun) off() int {
+	n := 0
+	sw, sf := r.slack()
+	for i := range r.w {
+		if r.step(i, sw, sf) != 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// step says to which side point i must leave its piece: −1, 0 or +1.
+func (r *contactRun) step(i int, sw, sf float64) int {
+	p := &r.pieces[i][r.on[i]]
+	switch {
+	case p.stop && r.g[i] > p.hi+sf, !p.stop && r.w[i] < p.w0-sw:
+		return -1
+	case p.stop && r.g[i] < p.lo-sf, !p.stop && r.w[i] > p.w1+sw:
+		return 1
+	}
+	return 0
+}
+
+// move puts points on other pieces: all that must, as far as the next stop, or the first that must, by one.
+func (r *contactRun) move(single bool) {
+	sw, sf := r.slack()
+	for i := range r.w {
+		d := r.step(i, sw, sf)
+		if d == 0 {
+			continue
+		}
+		r.on[i] += int32(d)
+		for !single && !r.pieces[i][r.on[i]].stop && r.step(i, sw, sf) == d {
+			r.on[i] += int32(d)
+		}
+		if single {
+			return
+		}
+	}
+}
+
+func (r *contactRun) answer(residual float64) *Answer {
+	return &Answer{W: r.w, Force: r.g, Piece: r.on, Iterations: r.rounds, Residual: residual}
+}
