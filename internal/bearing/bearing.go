@@ -199,13 +199,14 @@ func (r *bearRun) run() *setout.Bearing {
 		return r.lost("without any load", err)
 	}
 	proof := plate.NewCertifier(b.model)
+	r.out.Rest = r.caseOf(2*len(r.loads), "no load", plate.Load{}, r.shut, proof)
 	for i, l := range r.loads {
 		a, err := r.c.Solve(r.reduced.F[i], r.laws, r.shut)
 		if err != nil {
 			return r.lost(l.name, err)
 		}
 		r.answers = append(r.answers, a)
-		r.out.Cases = append(r.out.Cases, r.caseOf(i, a, proof))
+		r.out.Cases = append(r.out.Cases, r.caseOf(i, l.name, l.load, a, proof))
 	}
 	r.worst()
 	r.envelope()
@@ -222,14 +223,18 @@ func (r *bearRun) lost(name string, err error) *setout.Bearing {
 	return out
 }
 
-// worst finds the case whose wires are pulled hardest.
+// worst finds the case whose wires are pulled hardest; of several, that whose seam opens most.
 func (r *bearRun) worst() {
+	const same = 1e-9 // relative: wires at their preload differ by rounding
 	most := -1.0
 	for i := range r.out.Cases {
-		for _, f := range r.out.Cases[i].Wire {
-			if f > most*(1+1e-9) {
-				most, r.out.Worst = f, i
-			}
+		c := &r.out.Cases[i]
+		hardest := 0.0
+		for _, f := range c.Wire {
+			hardest = max(hardest, f)
+		}
+		if hardest > most*(1+same) || hardest > most*(1-same) && c.GapMax > r.out.Cases[r.out.Worst].GapMax {
+			most, r.out.Worst = hardest, i
 		}
 	}
 }

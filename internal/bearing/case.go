@@ -13,12 +13,12 @@ import (
 const bearOpen = 1e-3
 
 // caseOf gathers what one case tells.
-func (r *bearRun) caseOf(i int, a *plate.Answer, proof *plate.Certifier) setout.BearingCase {
+func (r *bearRun) caseOf(i int, name string, load plate.Load, a *plate.Answer, proof *plate.Certifier) setout.BearingCase {
 	b := r.b
 	f := b.face.Field(r.reduced, i, a.W)
-	cert := proof.Certify(r.laws, r.loads[i].load, a, f)
+	cert := proof.Certify(r.laws, load, a, f)
 	c := setout.BearingCase{
-		Name: r.loads[i].name, Load: cert.Load, Reaction: cert.Reaction, Balance: cert.Balance, Moment: cert.Moment,
+		Name: name, Load: cert.Load, Reaction: cert.Reaction, Balance: cert.Balance, Moment: cert.Moment,
 		CertificateFaults: cert.Faults(), Iterations: a.Iterations, W: f.W,
 	}
 	c.Certified = len(c.CertificateFaults) == 0

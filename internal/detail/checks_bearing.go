@@ -70,7 +70,7 @@ func bearingReactions(pan *setout.Panel) setout.Check {
 			return k.CuredBy("this is a fault of the program: please report it with the job")
 		}
 	}
-	return checkAtMost(id, name, worst, bearingBalance, "", "greatest imbalance of forces or moments, relative; worst: "+at, setout.RestsPanelModel)
+	return checkAtMost(id, name, worst/bearingBalance, 1, "× 10⁻⁹", "greatest imbalance of forces or moments, as a share of them all; worst: "+at, setout.RestsPanelModel)
 }
 
 func bearingGap(pan *setout.Panel) setout.Check {
@@ -152,6 +152,20 @@ func bearingFrequency(pan *setout.Panel) setout.Check {
 	return setout.Check{ID: id, Name: name, Value: b.Frequencies[0], Limit: math.NaN(), Unit: "Hz", AtLeast: true, Margin: math.NaN(), Basis: basis,
 		Cure:  "compare it with what shakes the vehicle (engine speed over 60, twice that, wheel speed): a panel is best well above, and nothing in the job says what that is",
 		Rests: []string{setout.RestsPanelModel}}
+}
+
+// bearingRest is the outward load that a station holds with nothing but the seals pushing, by the model.
+func bearingRest(pan *setout.Panel, st *setout.Station) (held float64, sure bool) {
+	b := pan.Bearing
+	if b == nil || !b.Known {
+		return math.NaN(), false
+	}
+	for i, s := range pan.Stations {
+		if s == st {
+			return b.Rest.Held[i], b.Rest.Valid
+		}
+	}
+	return math.NaN(), false
 }
 
 // bearingHeld is the outward load that a station holds by the model, worst case; sure says that the model may be believed in every

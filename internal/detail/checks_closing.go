@@ -181,6 +181,11 @@ func checkSeal(s *checkSite) setout.Check {
 	if s.wire.known {
 		forced = s.wire.forced
 	}
+	if held, sure := bearingRest(s.pan, s.st); sure && s.wire.known {
+		k := checkAtLeast("seal-push", "preload against the seal's push", forced, held, "N",
+			"F₀ at the low end against what the station holds by the panel model with the seals pushing and no other load", setout.RestsAgeing, setout.RestsPanelModel)
+		return k.CuredBy("the seal alone opens the seat: a softer seal, more preload, or stations closer together")
+	}
 	return checkAtLeast("seal-push", "preload against the seal's push", forced, s.st.Load.SealPush, "N",
 		"F₀ at the low end against the push of the seal on the length nearest to the station", setout.RestsAgeing).Estimated()
 }

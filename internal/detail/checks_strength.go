@@ -193,5 +193,8 @@ func checkInPlane(s *checkSite) setout.Check {
 	k := checkAtMost("in-plane", "load in the plane of the panel", s.st.Load.InPlane, math.NaN(), "N",
 		"bearing of the stud, tear-out and shear need the panel's stretch, which an area estimate does not know")
 	k.Verdict = setout.NotKnown
-	return k.Estimated()
+	k = k.Estimated()
+	k.Cure = "how a sheet stretches between its stations is not modelled"
+	return k
+	return k
 }

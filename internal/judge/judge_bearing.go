@@ -167,7 +167,7 @@ func (j *judge) bearingClaim(b *bearings, k setout.Check) (judgeClaim, bool) {
 		if !b.known {
 			return judgeNot, true
 		}
-		figure, limit = func(c *setout.BearingCase) float64 { return math.Max(c.Balance, c.Moment) }, 1e-9
+		figure, limit = func(c *setout.BearingCase) float64 { return 1e9 * math.Max(c.Balance, c.Moment) }, 1
 		all, _ := b.most(j.pan.Bearing.Cases, figure)
 		return judgeMost(judgeAt(all), limit), true
 	case "one-missing":
@@ -239,6 +239,21 @@ func (j *judge) missingClaim(b *bearings) judgeClaim {
 		}
 	}
 	return claim
+}
+
+// sealClaim: at a station beside a seal the preload must hold what the seals push, with no other load.
+func (j *judge) sealClaim() judgeClaim {
+	b := j.pan.Bearing
+	if !j.under.known || j.st.cloud == nil || j.bow(&b.Rest) > judgeFlat*j.pan.Job.Outer.Thickness.Nom*(1+judgeTol) {
+		return judgeNot
+	}
+	for i, st := range j.pan.Stations {
+		if st == j.st.Station {
+			low, _ := j.wireEnds(j.st)
+			return judgeLeast(low, b.Rest.Held[i])
+		}
+	}
+	return judgeNot
 }
 
 // held is the greatest load that station s holds, by the panel model.

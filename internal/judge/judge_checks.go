@@ -209,7 +209,7 @@ func (j *judge) wireClaim(s *judged, k setout.Check) (judgeClaim, bool) {
 		c = judgeMost(force, math.Min(s.stud.Rating, s.rec.Rating)/judgeFactor(j.ratings())).needs(s.stud.Rating, s.rec.Rating)
 	case "seal-push":
 		if s.Support != nil && s.Support.Seal != nil {
-			return judgeNot, true
+			return j.sealClaim(), true
 		}
 		return judgeYes(true), true
 	default:

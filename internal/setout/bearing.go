@@ -23,7 +23,8 @@ type Bearing struct {
 	Tris  [][3]int32
 	Seams []Seam
 	Cases []BearingCase // as LoadEstimate.Cases, same order
-	Worst int           // the case whose wires are pulled hardest
+	Rest  BearingCase   // no load but the seals' push
+	Worst int           // the case whose wires are pulled hardest; of several, that whose seam opens most
 	Miss  []BearingMiss // each station left out in turn, in the order of the stations
 
 	Support []plane.Point // where the panel may lie on a support: BearingCase.Push has a force for each
