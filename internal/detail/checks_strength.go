@@ -196,5 +196,4 @@ func checkInPlane(s *checkSite) setout.Check {
 	k = k.Estimated()
 	k.Cure = "how a sheet stretches between its stations is not modelled"
 	return k
-	return k
 }
