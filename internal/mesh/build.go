@@ -69,14 +69,34 @@ func (d *Domain) complete() error {
 		if len(p.V) < 2 {
 			return &Unfit{Reason: "an outline without edges"}
 		}
-		for _, v := range p.V {
-			if math.IsNaN(v.X+v.Y+v.Bulge) || math.IsInf(v.X+v.Y+v.Bulge, 0) {
-				return &Unfit{Reason: "a vertex without a place", At: v.Point}
-			}
+		if err := placed(p); err != nil {
+			return err
+		}
+	}
+	for _, l := range d.Lines {
+		if err := placed(l.Path); err != nil {
+			return err
+		}
+	}
+	for _, n := range s.Near {
+		if lost(n.At.X + n.At.Y + n.Step) {
+			return &Unfit{Reason: "a wanted size without a place", At: n.At}
 		}
 	}
 	return nil
 }
+
+// placed refuses paths with vertices that are nowhere.
+func placed(p plane.Path) error {
+	for _, v := range p.V {
+		if lost(v.X + v.Y + v.Bulge) {
+			return &Unfit{Reason: "a vertex without a place", At: v.Point}
+		}
+	}
+	return nil
+}
+
+func lost(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) }
 
 // strip takes off what lies outside the outline and in the cut-outs: what a walk from the box reaches without crossing a loop,
 // and what lies behind a loop's edge.
