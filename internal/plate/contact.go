@@ -8,14 +8,15 @@ import (
 )
 
 // Compliance is the flexibility of the interface, C = (S + R)⁻¹ (mm/N), worked out once for the laws that a panel has. R are the
-// least slopes of the laws, so that S + R holds the panel where they do at all, and a small hold against rigid motions, which
-// Solve takes back. It is safe for use by several goroutines at once.
+// slopes of the laws, the least or the wires', so that S + R holds the panel where they do at all, and a small hold against rigid
+// motions, which Solve takes back. It is safe for use by several goroutines at once.
 type Compliance struct {
 	n    int
 	s    []float64 // N/mm, n×n
 	c    []float64 // mm/N, n×n
 	r    []float64 // N/mm
 	hold float64   // N/mm at each point, part of r
+	norm float64   // N/mm, greatest sum of a row of s
 	at   [][2]float64
 }
 
@@ -32,15 +33,23 @@ func NewCompliance(s []float64, laws []Law, at [][2]float64) (*Compliance, error
 		panic("plate: a law for each interface point is wanted")
 	}
 	c := &Compliance{n: n, s: s, r: make([]float64, n), at: at}
+	for i, l := range laws {
+		if err := l.Fault(); err != nil {
+			return nil, fmt.Errorf("law of interface point %d: %w", i, err)
+		}
+	}
 	most := 0.0
 	for i := range n {
 		most = max(most, s[i*n+i])
+		sum := 0.0
+		for _, v := range s[i*n : i*n+n] {
+			sum += math.Abs(v)
+		}
+		c.norm = max(c.norm, sum)
 	}
-	if most == 0 {
-		for _, l := range laws { // a panel without stiffness between its points: one point
-			for _, p := range contactPieces(l) {
-				most = max(most, p.k)
-			}
+	for _, l := range laws { // on three points the panel itself has none
+		for _, p := range contactPieces(l) {
+			most = max(most, p.k)
 		}
 	}
 	c.hold = contactHold * most
@@ -48,29 +57,76 @@ func NewCompliance(s []float64, laws []Law, at [][2]float64) (*Compliance, error
 		return nil, &NotHeld{Reason: "neither the panel nor any law has stiffness"}
 	}
 	for i, l := range laws {
-		if err := l.Fault(); err != nil {
-			return nil, fmt.Errorf("law of interface point %d: %w", i, err)
-		}
-		least := math.Inf(1)
-		for _, p := range contactPieces(l) {
-			if !p.stop {
-				least = min(least, p.k)
-			}
-		}
-		if math.IsInf(least, 1) {
-			least = 0
-		}
-		c.r[i] = least + c.hold
+		c.r[i] = contactReference(l) + c.hold
 	}
-	l := append([]float64(nil), s...)
-	for i := range n {
-		l[i*n+i] += c.r[i]
-	}
-	if err := sparse.Cholesky(l, n); err != nil {
+	if err := c.invert(laws); err != nil {
 		return nil, fmt.Errorf("flexibility of the interface: %w", err)
 	}
-	c.c = contactInverse(l, n)
 	return c, nil
+}
+
+// contactReference is the slope of a law that its point is taken to have: the wire's where it pulls, otherwise the least there is.
+func contactReference(l Law) float64 {
+	least := math.Inf(1)
+	for _, p := range contactPieces(l) {
+		if !p.stop {
+			least = min(least, p.k)
+		}
+	}
+	if math.IsInf(least, 1) {
+		least = 0
+	}
+	if !math.IsInf(l.After, -1) {
+		least = max(least, -l.After)
+	}
+	return least
+}
+
+// contactSoft is the flexibility, over that of the stiffest point, past which the reference is taken not to hold the panel:
+// figures would be lost in it. Then the point that moves most easily, of those that have anything to hold it, is taken to be
+// held as well; three do for a panel.
+const (
+	contactSoft  = 1e7
+	contactProps = 6
+)
+
+// invert works C out, with as many points held besides as it takes.
+func (c *Compliance) invert(laws []Law) (err error) {
+	n := c.n
+	most := c.hold / contactHold
+	for props := 0; ; props++ {
+		l := append([]float64(nil), c.s...)
+		for i := range n {
+			l[i*n+i] += c.r[i]
+		}
+		soft := func(i int) float64 { return c.s[i*n+i] + most } // no figures: the stiffest point
+		if err = sparse.Cholesky(l, n); err == nil {
+			c.c = contactInverse(l, n)
+			soft = func(i int) float64 { return c.c[i*n+i] - contactSoft/most }
+		}
+		prop := -1
+		for i := range n {
+			if v := soft(i); v > 0 && contactStiffest(laws[i], most) > 2*c.r[i] && (prop < 0 || v > soft(prop)) {
+				prop = i
+			}
+		}
+		if prop < 0 || props == contactProps {
+			return err
+		}
+		c.r[prop] = contactStiffest(laws[prop], most) + c.hold
+	}
+}
+
+// contactStiffest is the greatest slope of a law; that of a stop is as great as asked.
+func contactStiffest(l Law, stop float64) (k float64) {
+	for _, p := range contactPieces(l) {
+		if p.stop {
+			k = max(k, stop)
+		} else {
+			k = max(k, p.k)
+		}
+	}
+	return k
 }
 
 // contactInverse turns a Cholesky factor into the inverse, whole.

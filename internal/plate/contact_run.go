@@ -11,6 +11,7 @@ const (
 	contactPatience = 10
 	contactRounds   = 60 // with as many again for each interface point
 	contactProximal = 40 // steps that take the hold back
+	contactRefine   = 4  // with the same pieces
 	contactClose    = 1e-11
 )
 
@@ -26,33 +27,40 @@ type contactRun struct {
 	b, y   []float64
 	base   []float64 // C·b
 	mat    []float64
+	v, d   []float64 // out of balance, and what it moves
 	rounds int
+
+	definite bool // mat holds a factor
 }
 
 // run takes the hold back step by step: each step's springs are slack where the step before ended [rockafellar76]. Where the
 // laws hold the panel, the first step is nearly the answer; where nothing does, the steps never end, and say where it goes.
 func (r *contactRun) run() (*Answer, error) {
-	scale := r.forceScale()
 	last := math.Inf(1)
 	for step := range contactProximal {
 		if err := r.settle(); err != nil {
 			return nil, err
 		}
-		res := r.residual()
-		if s := r.forceScale(); s > scale {
-			scale = s
+		copy(r.prev, r.w)
+		r.balance()
+		res, most := r.residual()
+		for range contactRefine {
+			if res <= most {
+				break
+			}
+			copy(r.prev, r.w)
+			if err := r.refine(); err != nil {
+				return nil, err
+			}
+			res, most = r.residual()
 		}
-		if scale == 0 || res <= contactClose*scale {
-			return r.answer(res / max(scale, math.SmallestNonzeroFloat64)), nil
-		}
-		if step > 3 && res > 0.9*last {
-			break
+		switch off := r.off(); {
+		case off == 0 && res <= most:
+			return r.answer(res / max(r.forceScale(), math.SmallestNonzeroFloat64)), nil
+		case off == 0 && step > 3 && res > 0.9*last:
+			return nil, r.notHeld()
 		}
 		last = res
-		copy(r.prev, r.w)
-	}
-	if last <= 1e-9*scale {
-		return r.answer(last / scale), nil
 	}
 	return nil, r.notHeld()
 }
@@ -66,18 +74,28 @@ func (r *contactRun) forceScale() float64 {
 	return s
 }
 
-// residual is the greatest force out of balance against S itself, the hold left out; stops take what is left.
-func (r *contactRun) residual() float64 {
-	n, worst := r.c.n, 0.0
+// residual is the greatest force out of balance against S itself, the hold left out, and how great it may be: rounding, of the
+// forces and of the sums that they are. Stops take what is left.
+func (r *contactRun) residual() (worst, most float64) {
+	n := r.c.n
 	for i := range n {
-		p := &r.pieces[i][r.on[i]]
-		if p.stop {
+		if r.pieces[i][r.on[i]].stop {
 			continue
 		}
-		v := r.f[i] + r.g[i] - contactDot(r.c.s[i*n:i*n+n], r.w)
+		row := r.c.s[i*n : i*n+n]
+		v := r.f[i] + r.g[i] - contactDot(row, r.w)
 		worst = max(worst, math.Abs(v))
 	}
-	return worst
+	return worst, contactClose*r.forceScale() + r.noise()
+}
+
+// noise is the rounding in S·w.
+func (r *contactRun) noise() float64 {
+	w := 0.0
+	for _, v := range r.w {
+		w = max(w, math.Abs(v))
+	}
+	return 4 * 0x1p-53 * r.c.norm * w
 }
 
 // settle finds the pieces on which all points stand.
@@ -91,7 +109,6 @@ func (r *contactRun) settle() error {
 		}
 		off := r.off()
 		if off == 0 {
-			r.settled()
 			return nil
 		}
 		switch {
@@ -102,7 +119,8 @@ func (r *contactRun) settle() error {
 		}
 		r.move(patience == 0)
 	}
-	return &NotConverged{Iterations: r.rounds, Residual: r.residual() / max(r.forceScale(), math.SmallestNonzeroFloat64)}
+	res, _ := r.residual()
+	return &NotConverged{Iterations: r.rounds, Residual: res / max(r.forceScale(), math.SmallestNonzeroFloat64)}
 }
 
 // contactSlack is how far, relative to the greatest w or force about, a point may stand off its piece: rounding.
@@ -113,7 +131,7 @@ func (r *contactRun) slack() (w, f float64) {
 	for i := range r.w {
 		w, f = max(w, math.Abs(r.w[i])), max(f, math.Abs(r.g[i]), math.Abs(r.f[i]))
 	}
-	return contactSlack * w, contactSlack * f
+	return contactSlack * w, contactSlack*f + r.noise()
 }
 
 // off counts the points that do not stand on their piece.

@@ -26,10 +26,41 @@ func (r *contactRun) solve() error {
 		}
 	}
 	copy(r.w, r.base)
-	if err := r.correct(); err != nil {
+	if err := r.correct(r.w, false); err != nil {
 		return err
 	}
 	r.forces()
+	return nil
+}
+
+// refine improves w with the pieces as they are: what is out of balance against S itself, the hold left out, moves it. That takes
+// the hold back, and what rounding the flexibility has.
+func (r *contactRun) refine() error {
+	c, n := r.c, r.c.n
+	if r.v == nil {
+		r.v, r.d = make([]float64, n), make([]float64, n)
+	}
+	clear(r.d)
+	for i := range n {
+		if r.pieces[i][r.on[i]].stop {
+			r.v[i] = 0
+			continue
+		}
+		r.v[i] = r.f[i] + r.g[i] - contactDot(c.s[i*n:i*n+n], r.w)
+		contactAdd(r.v[i], c.c[i*n:i*n+n], r.d)
+	}
+	if err := r.correct(r.d, true); err != nil {
+		return err
+	}
+	for i := range n {
+		if p := &r.pieces[i][r.on[i]]; p.stop {
+			r.w[i] = p.w0
+		} else {
+			r.w[i] += r.d[i]
+			r.g[i] = p.c - p.k*r.w[i]
+		}
+	}
+	r.balance()
 	return nil
 }
 
@@ -41,71 +72,60 @@ func contactAdd(f float64, x, y []float64) {
 	}
 }
 
-// correct adds what the points of the set do beyond the reference: w = C·b + C_A·y with (C_AA + 1/d)·y = what they lack.
-func (r *contactRun) correct() error {
+// correct adds to x, which the flexibility gave, what the points of the set do beyond the reference: C_A·y, with
+// (C_AA + 1/d)·y = what they lack. Stops bring x to their place; of a difference of two answers, to nothing.
+func (r *contactRun) correct(x []float64, difference bool) error {
 	m := len(r.set)
 	if m == 0 {
 		return nil
 	}
-	n := r.c.n
 	if cap(r.mat) < m*m {
 		r.mat = make([]float64, m*m)
 	}
 	mat := r.mat[:m*m]
 	r.y = append(r.y[:0], make([]float64, m)...)
+	for a, i := range r.set {
+		if p := &r.pieces[i][r.on[i]]; p.stop && !difference {
+			r.y[a] = p.w0
+		}
+		r.y[a] -= x[i]
+	}
+	if !difference {
+		r.definite = r.small(mat) && sparse.Cholesky(mat, m) == nil
+	}
+	if r.definite {
+		sparse.CholeskySolve(mat, m, r.y, 1)
+	} else if r.small(mat); !contactEliminate(mat, r.y, m) { // laws softer than the reference: a station left out
+		return r.notHeld()
+	}
+	n := r.c.n
+	for a, i := range r.set {
+		contactAdd(r.y[a], r.c.c[int(i)*n:int(i)*n+n], x)
+	}
+	for _, i := range r.set {
+		if p := &r.pieces[i][r.on[i]]; p.stop && !difference {
+			x[i] = p.w0
+		}
+	}
+	return nil
+}
+
+// small fills in the system of the set; false when it cannot be positive definite.
+func (r *contactRun) small(mat []float64) bool {
+	m, n := len(r.set), r.c.n
 	definite := true
 	for a, i := range r.set {
 		row := r.c.c[int(i)*n : int(i)*n+n]
 		for k, j := range r.set {
 			mat[a*m+k] = row[j]
 		}
-		p := &r.pieces[i][r.on[i]]
-		if p.stop {
-			r.y[a] = p.w0 - r.w[i]
-			continue
-		}
-		d := p.k + r.c.hold - r.c.r[i]
-		mat[a*m+a] += 1 / d
-		r.y[a] = -r.w[i]
-		definite = definite && d > 0
-	}
-	if !definite || sparse.Cholesky(mat, m) != nil {
-		return r.correctPlain(mat)
-	}
-	sparse.CholeskySolve(mat, m, r.y, 1)
-	r.spread()
-	return nil
-}
-
-// correctPlain solves the small system where it is not positive definite: laws softer than the reference, a station left out.
-func (r *contactRun) correctPlain(mat []float64) error {
-	m, n := len(r.set), r.c.n
-	for a, i := range r.set {
-		for k, j := range r.set {
-			mat[a*m+k] = r.c.c[int(i)*n+int(j)]
-		}
 		if p := &r.pieces[i][r.on[i]]; !p.stop {
-			mat[a*m+a] += 1 / (p.k + r.c.hold - r.c.r[i])
+			d := p.k + r.c.hold - r.c.r[i]
+			mat[a*m+a] += 1 / d
+			definite = definite && d > 0
 		}
 	}
-	if !contactEliminate(mat, r.y, m) {
-		return r.notHeld()
-	}
-	r.spread()
-	return nil
-}
-
-// spread adds C_A·y to w.
-func (r *contactRun) spread() {
-	n := r.c.n
-	for a, i := range r.set {
-		contactAdd(r.y[a], r.c.c[int(i)*n:int(i)*n+n], r.w)
-	}
-	for _, i := range r.set {
-		if p := &r.pieces[i][r.on[i]]; p.stop {
-			r.w[i] = p.w0
-		}
-	}
+	return definite
 }
 
 // forces works out the force at each point on its piece. At a stop it is what the correction gave, less the hold's springs.
@@ -122,9 +142,8 @@ func (r *contactRun) forces() {
 	}
 }
 
-// settled puts rounding right where all points stand: at a stop the force is what balance against S itself asks for, and what is
-// taken up by the base is summed anew.
-func (r *contactRun) settled() {
+// balance puts the force at each stop right: what balance against S itself asks for.
+func (r *contactRun) balance() {
 	n := r.c.n
 	for i, on := range r.on {
 		if r.pieces[i][on].stop {
