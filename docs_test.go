@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -131,6 +132,15 @@ func TestValidationExists(t *testing.T) {
 		}
 		if row[0] == "" || row[1] == "" {
 			t.Errorf("%s: a row without subject or source: %q", validationFile, row)
+		}
+	}
+	// The generated table follows the same rules; its own test sees to it that it is up to date.
+	for i, row := range tableRows(t, validationFile, "no", "what", "source", "status", "unit", "expected", "got", "differs by", "allowed", "why that much") {
+		if !statuses[remark.ReplaceAllString(row[3], "")] {
+			t.Errorf("%s: %q is none of the statuses that it explains (%s)", validationFile, row[3], row[1])
+		}
+		if row[0] != strconv.Itoa(i+1) || slices.Contains(row, "") {
+			t.Errorf("%s: row %d of the panel model lacks something: %q", validationFile, i+1, row)
 		}
 	}
 }

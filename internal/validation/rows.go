@@ -35,7 +35,7 @@ func (r Row) Off() float64 {
 // Rows runs every check.
 func Rows() []Row {
 	var out []Row
-	for _, part := range []func() []Row{elements, rectangles, corners, grids, discs, skews, strips, sections, frequencies, springs, contact} {
+	for _, part := range []func() []Row{elements, rectangles, longer, corners, fasteners, grids, bays, discs, rims, skews, strips, beams, sections, edges, frequencies, squares, worked, springs, contact, thinPanels} {
 		out = append(out, part()...)
 	}
 	return out

@@ -64,15 +64,17 @@ func node(m *mesh.Mesh, p plane.Point) int32 {
 
 func (s solution) w(x, y float64) float64 { return s.f.W[node(s.m, plane.Point{X: x, Y: y})] }
 
-// moment is Mx, My or Mxy (k = 0, 1, 2) at a place, smoothed. A sheet of one section has a place of stress for each node.
+// moment is Mx, My or Mxy (k = 0, 1, 2) at the node nearest to a place, smoothed.
 func (s solution) moment(x, y float64, k int) float64 {
-	n := node(s.m, plane.Point{X: x, Y: y})
-	for place, at := range s.t.Node {
-		if at == n {
-			return s.t.M[place][k]
-		}
+	return s.momentAt(node(s.m, plane.Point{X: x, Y: y}), k)
+}
+
+// momentAt is the same at a node. A sheet of one section has a place of stress for each node, in their order.
+func (s solution) momentAt(n int32, k int) float64 {
+	if s.t.Node[n] != n {
+		panic("validation: a node without stress")
 	}
-	panic("validation: a node without stress")
+	return s.t.M[n][k]
 }
 
 const same = 1e-9 // mm: nodes of grids stand exactly where they should, but for rounding
