@@ -1,6 +1,9 @@
 package sparse
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // branch is a node of the dissection: groups that are eliminated together after everything in its children, which do not touch
 // each other.
@@ -10,114 +13,178 @@ type branch struct {
 }
 
 // dissection orders groups so that the factor stays small: the set is cut in two by a thin separator, again and again
-// [george73]. Cuts are by place, in the best of several directions.
+// [george73]. Cuts are by place, in the best of several directions. A set is one range of each list, so that it need never be
+// sorted again: parts keep the order.
 type dissection struct {
-	x, y     []float64
 	start    []int32 // adjacency
 	adj      []int32
-	weight   []int32 // unknowns of each group
-	side     []int8
-	mark     []int32
-	stamp    int32
+	weight   []int32                     // unknowns of each group
+	lists    [len(cutDirections)][]int32 // groups along each direction
+	at       []int32                     // place in the list at work, counted within the set; −1: in no set any more
+	label    []int8                      // part that a group goes to
+	spare    []int32
+	edge     [2][]int64 // by where the list is cut: weight that touches the far side from before the cut, and from behind it
 	branches []branch
-	key      []float64
 }
 
 const leafGroups = 10 // a front of about thirty unknowns: smaller ones cost more in bookkeeping than they save in work
 
 // cutDirections are the directions in which a cut is tried.
-var cutDirections = [][2]float64{{1, 0}, {0, 1}, {0.7071067811865476, 0.7071067811865476}, {0.7071067811865476, -0.7071067811865476}}
+var cutDirections = [...][2]float64{{1, 0}, {0, 1}, {0.7071067811865476, 0.7071067811865476}, {0.7071067811865476, -0.7071067811865476}}
 
-func (d *dissection) run(groups []int32) int {
-	if len(groups) <= leafGroups {
-		d.branches = append(d.branches, branch{groups: groups})
-		return len(d.branches) - 1
+// cutWindow is how far from the middle, in hundredths of the set, a cut may lie.
+const cutWindow = 6
+
+// sortAll puts the groups to be dissected in order along every direction.
+func (d *dissection) sortAll(x, y []float64, groups []int32) {
+	type placed struct {
+		key float64
+		g   int32
 	}
-	a, b, sep := d.cut(groups)
-	if len(a) == 0 || len(b) == 0 {
-		d.branches = append(d.branches, branch{groups: groups})
-		return len(d.branches) - 1
+	all := make([]placed, len(groups))
+	for k, dir := range cutDirections {
+		for i, g := range groups {
+			all[i] = placed{x[g]*dir[0] + y[g]*dir[1], g}
+		}
+		slices.SortFunc(all, func(p, q placed) int {
+			switch {
+			case p.key < q.key:
+				return -1
+			case p.key > q.key:
+				return 1
+			}
+			return cmp.Compare(p.g, q.g)
+		})
+		d.lists[k] = make([]int32, len(groups))
+		for i, p := range all {
+			d.lists[k][i] = p.g
+		}
 	}
-	i := d.run(a)
-	j := d.run(b)
-	d.branches = append(d.branches, branch{groups: sep, children: []int{i, j}})
+	d.spare = make([]int32, len(groups))
+	d.edge[0], d.edge[1] = make([]int64, len(groups)+2), make([]int64, len(groups)+2)
+}
+
+// run dissects the range from lo to hi of the lists; a set that is not cut keeps the order of direction k. It returns the
+// branch.
+func (d *dissection) run(lo, hi, k int) int {
+	var children []int
+	groups := d.lists[k][lo:hi]
+	if hi-lo > leafGroups {
+		if by, half, from := d.best(lo, hi); half > 0 {
+			if a, b := d.part(lo, hi, by, half, from); a > 0 && b > 0 {
+				groups = d.lists[by][lo+a+b : hi]
+				children = []int{d.run(lo, lo+a, by), d.run(lo+a, lo+a+b, by)}
+			}
+		}
+	}
+	d.branches = append(d.branches, branch{groups: groups, children: children})
 	return len(d.branches) - 1
 }
 
-// cut divides groups into two parts and the separator between them.
-func (d *dissection) cut(groups []int32) (a, b, sep []int32) {
-	best := int64(1) << 62
-	for _, dir := range cutDirections {
-		for _, g := range groups {
-			d.key[g] = d.x[g]*dir[0] + d.y[g]*dir[1]
-		}
-		sorted := slices.Clone(groups)
-		slices.SortFunc(sorted, func(p, q int32) int {
-			switch {
-			case d.key[p] < d.key[q]:
-				return -1
-			case d.key[p] > d.key[q]:
-				return 1
+// best finds the direction and the place of the cheapest cut: half groups lie before it, and the separator is taken from that
+// side (0 before, 1 behind) that needs the smaller one. half is 0 when there is none.
+func (d *dissection) best(lo, hi int) (by, half int, from int8) {
+	n := hi - lo
+	first, last := max(1, n*(50-cutWindow)/100), min(n-1, n*(50+cutWindow)/100)
+	least, leastUneven := int64(-1), int64(0)
+	for k := range d.lists {
+		list := d.lists[k][lo:hi]
+		total := d.sweep(list)
+		var reach [2]int64
+		before := int64(0)
+		for h := 1; h <= last; h++ {
+			reach[0] += d.edge[0][h]
+			reach[1] += d.edge[1][h]
+			before += int64(d.weight[list[h-1]])
+			if h < first {
+				continue
 			}
-			return int(p - q)
-		})
-		for _, share := range []int{50, 44, 56} {
-			pa, pb, ps, cost := d.split(sorted, len(sorted)*share/100)
-			if cost < best {
-				best, a, b, sep = cost, pa, pb, ps
+			side := int8(0)
+			uneven := 2*before - total - reach[0]
+			if reach[1] < reach[0] {
+				side = 1
+				uneven = 2*before - total + reach[1]
 			}
-			if len(groups) < 200 {
-				break
+			sep := reach[side]
+			if uneven < 0 {
+				uneven = -uneven
+			}
+			cost := sep*sep*sep + sep*uneven*uneven/8
+			if least < 0 || cost < least || cost == least && uneven < leastUneven {
+				least, leastUneven = cost, uneven
+				by, half, from = k, h, side
 			}
 		}
 	}
-	return a, b, sep
+	return by, half, from
 }
 
-// split takes the first half groups as one side and finds the smaller of the two vertex separators beside the cut.
-func (d *dissection) split(sorted []int32, half int) (a, b, sep []int32, cost int64) {
-	d.stamp++
-	for i, g := range sorted {
-		d.mark[g] = d.stamp
-		d.side[g] = 0
-		if i >= half {
-			d.side[g] = 1
+// sweep fills in edge for a set: what to add from one cut to the next. It returns the weight of the set.
+func (d *dissection) sweep(list []int32) (total int64) {
+	for i, g := range list {
+		d.at[g] = int32(i)
+	}
+	clear(d.edge[0][:len(list)+2])
+	clear(d.edge[1][:len(list)+2])
+	for i, g := range list {
+		low, high := d.reach(g, int32(i))
+		w := int64(d.weight[g])
+		total += w
+		d.edge[0][i+1] += w
+		d.edge[0][high+1] -= w
+		d.edge[1][low+1] += w
+		d.edge[1][i+1] -= w
+	}
+	return total
+}
+
+// reach returns the first and last place among a group at place i and those that it touches.
+func (d *dissection) reach(g, i int32) (low, high int32) {
+	low, high = i, i
+	for _, h := range d.adj[d.start[g]:d.start[g+1]] {
+		if j := d.at[h]; j >= 0 {
+			low, high = min(low, j), max(high, j)
 		}
 	}
-	var n [2]int64
-	touches := func(g int32) bool {
-		for _, h := range d.adj[d.start[g]:d.start[g+1]] {
-			if d.mark[h] == d.stamp && d.side[h] == 1-d.side[g] {
-				return true
-			}
-		}
-		return false
+	return low, high
+}
+
+// part puts the groups before the cut first in every list, then those behind it, then the separator; each in the order it had.
+// It returns how many there are of the first two.
+func (d *dissection) part(lo, hi, by, half int, from int8) (a, b int) {
+	list := d.lists[by][lo:hi]
+	for i, g := range list {
+		d.at[g] = int32(i)
 	}
-	for _, g := range sorted {
-		if touches(g) {
-			n[d.side[g]] += int64(d.weight[g])
-		}
-	}
-	from := int8(0)
-	if n[1] < n[0] {
-		from = 1
-	}
-	var wa, wb int64
-	for _, g := range sorted {
+	cut := int32(half)
+	for i, g := range list {
+		low, high := d.reach(g, int32(i))
 		switch {
-		case d.side[g] == from && touches(g):
-			sep = append(sep, g)
-		case d.side[g] == 0:
-			a, wa = append(a, g), wa+int64(d.weight[g])
+		case i < half && from == 0 && high >= cut, i >= half && from == 1 && low < cut:
+			d.label[g] = 2
+		case i < half:
+			d.label[g] = 0
+			a++
 		default:
-			b, wb = append(b, g), wb+int64(d.weight[g])
+			d.label[g] = 1
+			b++
 		}
 	}
-	// Back into a part: what touches only one of them after all.
-	ws := n[from]
-	imbalance := wa - wb
-	if imbalance < 0 {
-		imbalance = -imbalance
+	if a == 0 || b == 0 {
+		return a, b
 	}
-	return a, b, sep, ws*ws*ws + ws*imbalance*imbalance/8
+	for k := range d.lists {
+		list := d.lists[k][lo:hi]
+		to := [3]int{0, a, a + b}
+		for _, g := range list {
+			l := d.label[g]
+			d.spare[to[l]] = g
+			to[l]++
+		}
+		copy(list, d.spare)
+	}
+	for _, g := range list[a+b:] {
+		d.at[g] = -1
+	}
+	return a, b
 }

@@ -60,19 +60,21 @@ func Analyse(s Shape) (*Plan, error) {
 		}
 	}
 	if len(with) > 0 {
-		d.run(with)
+		d.sortAll(s.X, s.Y, with)
+		d.run(0, len(with), 0)
 	}
 	p.number(s, d, kept)
 	p.structure(s, d)
-	p.entries(s)
+	p.entries(s, d)
 	p.count()
 	return p, nil
 }
 
 func newDissection(s Shape, kept []bool) *dissection {
 	groups := len(s.Start) - 1
-	d := &dissection{x: s.X, y: s.Y, weight: make([]int32, groups), side: make([]int8, groups), mark: make([]int32, groups), key: make([]float64, groups)}
+	d := &dissection{weight: make([]int32, groups), label: make([]int8, groups), at: make([]int32, groups)}
 	for g := range groups {
+		d.at[g] = -1
 		for u := s.Start[g]; u < s.Start[g+1]; u++ {
 			if !kept[u] {
 				d.weight[g]++
@@ -202,49 +204,84 @@ func places(a, b []int32) []int32 {
 }
 
 // entries lays out the lower triangle and finds the place of every element's entries in it.
-func (p *Plan) entries(s Shape) {
-	start, adj := neighbours(len(s.Start)-1, s.Elements)
+func (p *Plan) entries(s Shape, d *dissection) {
+	groups := len(s.Start) - 1
+	// The positions that each group's columns meet, ascending: a column has those from its own on.
+	meets := make([]int32, groups+1)
+	for g := range groups {
+		meets[g+1] = meets[g] + s.Start[g+1] - s.Start[g]
+		for _, h := range d.adj[d.start[g]:d.start[g+1]] {
+			meets[g+1] += s.Start[h+1] - s.Start[h]
+		}
+	}
+	positions := make([]int32, meets[groups])
 	p.colStart = make([]int32, p.n+1)
-	groupOf := make([]int32, p.n)
-	for g := range len(s.Start) - 1 {
-		for u := s.Start[g]; u < s.Start[g+1]; u++ {
-			groupOf[u] = int32(g)
+	for g := range groups {
+		list := positions[meets[g]:meets[g]]
+		list = append(list, p.perm[s.Start[g]:s.Start[g+1]]...)
+		for _, h := range d.adj[d.start[g]:d.start[g+1]] {
+			list = append(list, p.perm[s.Start[h]:s.Start[h+1]]...)
+		}
+		slices.Sort(list)
+		for _, c := range p.perm[s.Start[g]:s.Start[g+1]] {
+			from, _ := slices.BinarySearch(list, c)
+			p.colStart[c+1] = int32(len(list) - from)
 		}
 	}
 	for c := range p.n {
-		g := groupOf[p.order[c]]
-		from := len(p.rows)
-		take := func(h int32) {
-			for u := s.Start[h]; u < s.Start[h+1]; u++ {
-				if r := p.perm[u]; int(r) >= c {
-					p.rows = append(p.rows, r)
-				}
-			}
-		}
-		take(g)
-		for _, h := range adj[start[g]:start[g+1]] {
-			take(h)
-		}
-		slices.Sort(p.rows[from:])
-		p.colStart[c+1] = int32(len(p.rows))
+		p.colStart[c+1] += p.colStart[c]
 	}
+	p.rows = make([]int32, p.colStart[p.n])
+	for g := range groups {
+		list := positions[meets[g]:meets[g+1]]
+		for _, c := range p.perm[s.Start[g]:s.Start[g+1]] {
+			into := p.rows[p.colStart[c]:p.colStart[c+1]]
+			copy(into, list[len(list)-len(into):])
+		}
+	}
+	p.elementSlots(s)
+}
+
+// elementSlots finds the entries of every element's lower triangle.
+func (p *Plan) elementSlots(s Shape) {
 	p.elemAt = make([]int32, len(s.Elements)+1)
 	p.elemSize = make([]int32, len(s.Elements))
-	var pos []int32
 	for e, groups := range s.Elements {
-		pos = pos[:0]
+		n := int32(0)
 		for _, g := range groups {
-			for u := s.Start[g]; u < s.Start[g+1]; u++ {
-				pos = append(pos, p.perm[u])
+			n += s.Start[g+1] - s.Start[g]
+		}
+		p.elemSize[e] = n
+		p.elemAt[e+1] = p.elemAt[e] + n*(n+1)/2
+	}
+	p.slots = make([]int32, p.elemAt[len(s.Elements)])
+	type ranked struct{ pos, i int32 } // a position, and which of the element's unknowns it is
+	var list []ranked
+	for e, groups := range s.Elements {
+		list = list[:0]
+		for _, g := range groups {
+			for _, pos := range p.perm[s.Start[g]:s.Start[g+1]] {
+				// By insertion: few, and a group's are in order mostly.
+				r := ranked{pos, int32(len(list))}
+				k := len(list)
+				list = append(list, r)
+				for ; k > 0 && list[k-1].pos > pos; k-- {
+					list[k] = list[k-1]
+				}
+				list[k] = r
 			}
 		}
-		p.elemSize[e] = int32(len(pos))
-		for i, a := range pos {
-			for _, b := range pos[:i+1] {
-				p.slots = append(p.slots, p.slot(a, b))
+		slots := p.slots[p.elemAt[e]:p.elemAt[e+1]]
+		for k, c := range list {
+			at := p.colStart[c.pos]
+			for _, r := range list[k:] {
+				for p.rows[at] != r.pos {
+					at++
+				}
+				i, j := max(c.i, r.i), min(c.i, r.i)
+				slots[i*(i+1)/2+j] = at
 			}
 		}
-		p.elemAt[e+1] = int32(len(p.slots))
 	}
 }
 
