@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"strings"
+	"sync"
 
 	"panelwright/internal/measure"
 	"panelwright/internal/plate"
@@ -22,18 +24,31 @@ type bearTrial struct {
 	err    error
 }
 
-// missing leaves each station out in turn, in every case, and follows what gives way next.
+// missing leaves each station out in turn, in every case, and follows what gives way next. Stations are looked at in parallel; which
+// processor does which changes nothing.
 func (r *bearRun) missing() {
 	n := len(r.wires)
+	r.out.Miss = make([]setout.BearingMiss, n)
+	var wait sync.WaitGroup
+	next := make(chan int, n)
 	for s := range n {
-		worst := bearTrial{c: -1}
-		for c := range r.loads {
-			if t := r.leave(s, c); worst.c < 0 || r.worse(t, worst) {
-				worst = t
-			}
-		}
-		r.out.Miss = append(r.out.Miss, r.missOf(s, worst))
+		next <- s
 	}
+	close(next)
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wait.Go(func() {
+			for s := range next {
+				worst := bearTrial{c: -1}
+				for c := range r.loads {
+					if t := r.leave(s, c); worst.c < 0 || r.worse(t, worst) {
+						worst = t
+					}
+				}
+				r.out.Miss[s] = r.missOf(s, worst)
+			}
+		})
+	}
+	wait.Wait()
 }
 
 // leave takes station s out in case c, then every other that passes its limit, until none does.

@@ -17,6 +17,7 @@ const (
 	bearShare   = 1.0 / 22
 	bearStepMin = 5.0  // mm
 	bearStepMax = 22.0 // mm
+	bearPoints  = 500  // along all lines together: a slender panel gets longer steps, since the work grows with the cube
 	bearCoarse  = 2.0  // longest edge away from supports, in steps
 	bearNear    = 0.5  // longest edge about stations, in steps
 )
@@ -80,14 +81,23 @@ func bearLines(pan *setout.Panel) []bearLine {
 		}
 		if e, ok := bearEdge(pan.Job, s); ok {
 			add(e, "outer edge", 0)
-		} else if p, err := s.Path.OffsetOpen(-half); err == nil {
+		} else if p, err := bearBeside(s.Path, -half); err == nil {
 			add(p, "outer edge", 0)
 		}
-		if p, err := s.Path.OffsetOpen(half); err == nil {
+		// Where a support is wider than its line is curved, it has no inner edge: its middle and outer edge carry the panel.
+		if p, err := bearBeside(s.Path, half); err == nil {
 			add(p, "inner edge", 0)
 		}
 	}
 	return out
+}
+
+// bearBeside is a line moved to its left by d: inwards, of a closed one.
+func bearBeside(p plane.Path, d float64) (plane.Path, error) {
+	if p.Closed {
+		return p.Inset(d)
+	}
+	return p.OffsetOpen(d)
 }
 
 // bearEdge is the outline's own edge, where a flange reaches it.
@@ -108,9 +118,13 @@ func bearEdge(pan *job.Panel, s setout.SeatLine) (plane.Path, bool) {
 func bearBuild(pan *setout.Panel, refine float64) (*bearModel, error) {
 	jp := pan.Job
 	box := jp.Outline.Bounds()
-	step := min(max(bearShare*min(box.Width(), box.Height()), bearStepMin), bearStepMax) / refine
-	d := mesh.Domain{Region: jp.Outline, Size: mesh.Size{Max: bearCoarse * step, Edge: 1.5 * step}}
 	lines := bearLines(pan)
+	long := 0.0
+	for _, l := range lines {
+		long += l.path.Length()
+	}
+	step := max(min(max(bearShare*min(box.Width(), box.Height()), bearStepMin), bearStepMax), long/bearPoints) / refine
+	d := mesh.Domain{Region: jp.Outline, Size: mesh.Size{Max: bearCoarse * step, Edge: 1.5 * step}}
 	for _, l := range lines {
 		d.Lines = append(d.Lines, mesh.Line{Path: l.path, Step: step})
 	}
