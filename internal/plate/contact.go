@@ -22,7 +22,10 @@ type Compliance struct {
 
 // contactHold is the hold against rigid motions as a share of the greatest stiffness of the interface. It must stand above the
 // rounding of S in its rigid motions, some 1e-15, and below every stiffness that really holds a panel.
-const contactHold = 1e-12
+const (
+	contactHold = 1e-12
+	contactNone = 1e-9
+)
 
 // NewCompliance prepares the interface s (n×n, N/mm, from Interface.S) for laws, one for each point. at are the points' places
 // (mm), which only serve to say in words how a panel moves that is not held; nil leaves that out. Other laws may be solved with
@@ -47,10 +50,12 @@ func NewCompliance(s []float64, laws []Law, at [][2]float64) (*Compliance, error
 		}
 		c.norm = max(c.norm, sum)
 	}
-	for _, l := range laws { // on three points the panel itself has none
-		for _, p := range contactPieces(l) {
-			most = max(most, p.k)
-		}
+	stiffest := 0.0
+	for _, l := range laws {
+		stiffest = max(stiffest, contactStiffest(l, 0))
+	}
+	if most < contactNone*stiffest { // three points: the panel has no stiffness between them, only rounding
+		most = stiffest
 	}
 	c.hold = contactHold * most
 	if n > 0 && c.hold == 0 {
@@ -84,7 +89,7 @@ func contactReference(l Law) float64 {
 
 // contactSoft is the flexibility, over that of the stiffest point, past which the reference is taken not to hold the panel:
 // figures would be lost in it. Then the point that moves most easily, of those that have anything to hold it, is taken to be
-// held as well; three do for a panel.
+// held as well, as stiffly as its law or the panel; three do for a panel.
 const (
 	contactSoft  = 1e7
 	contactProps = 6
@@ -106,14 +111,14 @@ func (c *Compliance) invert(laws []Law) (err error) {
 		}
 		prop := -1
 		for i := range n {
-			if v := soft(i); v > 0 && contactStiffest(laws[i], most) > 2*c.r[i] && (prop < 0 || v > soft(prop)) {
+			if v := soft(i); v > 0 && min(contactStiffest(laws[i], most), most) > 2*c.r[i] && (prop < 0 || v > soft(prop)) {
 				prop = i
 			}
 		}
 		if prop < 0 || props == contactProps {
 			return err
 		}
-		c.r[prop] = contactStiffest(laws[prop], most) + c.hold
+		c.r[prop] = min(contactStiffest(laws[prop], most), most) + c.hold
 	}
 }
 

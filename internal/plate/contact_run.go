@@ -11,8 +11,8 @@ const (
 	contactPatience = 10
 	contactRounds   = 60 // with as many again for each interface point
 	contactProximal = 40 // steps that take the hold back
-	contactRefine   = 4  // with the same pieces
 	contactClose    = 1e-11
+	contactWorst    = 1e-8 // where rounding leaves more
 )
 
 // contactRun is one solution at work.
@@ -43,16 +43,9 @@ func (r *contactRun) run() (*Answer, error) {
 		}
 		copy(r.prev, r.w)
 		r.balance()
-		res, most := r.residual()
-		for range contactRefine {
-			if res <= most {
-				break
-			}
-			copy(r.prev, r.w)
-			if err := r.refine(); err != nil {
-				return nil, err
-			}
-			res, most = r.residual()
+		res, most, err := r.improve()
+		if err != nil {
+			return nil, err
 		}
 		switch off := r.off(); {
 		case off == 0 && res <= most:
@@ -63,6 +56,25 @@ func (r *contactRun) run() (*Answer, error) {
 		last = res
 	}
 	return nil, r.notHeld()
+}
+
+// improve refines until the residual is nothing beside the forces, or no longer falls, or a point must leave its piece.
+func (r *contactRun) improve() (res, most float64, err error) {
+	res, most = r.residual()
+	for range contactProximal {
+		if res <= contactClose*r.forceScale() || r.off() > 0 {
+			break
+		}
+		copy(r.prev, r.w)
+		if err := r.refine(); err != nil {
+			return 0, 0, err
+		}
+		last := res
+		if res, most = r.residual(); res > 0.9*last {
+			break
+		}
+	}
+	return res, most, nil
 }
 
 // forceScale is the greatest force about.
@@ -86,16 +98,20 @@ func (r *contactRun) residual() (worst, most float64) {
 		v := r.f[i] + r.g[i] - contactDot(row, r.w)
 		worst = max(worst, math.Abs(v))
 	}
-	return worst, contactClose*r.forceScale() + r.noise()
+	scale := r.forceScale()
+	return worst, min(contactClose*scale+r.noise(), contactWorst*scale)
 }
 
-// noise is the rounding in S·w.
+// noise is the rounding in S·w and in the laws.
 func (r *contactRun) noise() float64 {
-	w := 0.0
-	for _, v := range r.w {
+	w, law := 0.0, 0.0
+	for i, v := range r.w {
 		w = max(w, math.Abs(v))
+		if p := &r.pieces[i][r.on[i]]; !p.stop {
+			law = max(law, math.Abs(p.c)+math.Abs(p.k*v))
+		}
 	}
-	return 4 * 0x1p-53 * r.c.norm * w
+	return 4 * 0x1p-53 * (r.c.norm*w + law)
 }
 
 // settle finds the pieces on which all points stand.
@@ -131,7 +147,7 @@ func (r *contactRun) slack() (w, f float64) {
 	for i := range r.w {
 		w, f = max(w, math.Abs(r.w[i])), max(f, math.Abs(r.g[i]), math.Abs(r.f[i]))
 	}
-	return contactSlack * w, contactSlack*f + r.noise()
+	return contactSlack * w, min(contactSlack*f+r.noise(), contactWorst*f)
 }
 
 // off counts the points that do not stand on their piece.
@@ -148,14 +164,24 @@ func (r *contactRun) off() int {
 
 // step says to which side point i must leave its piece: −1, 0 or +1.
 func (r *contactRun) step(i int, sw, sf float64) int {
-	p := &r.pieces[i][r.on[i]]
+	on := r.on[i]
+	p := &r.pieces[i][on]
 	switch {
-	case p.stop && r.g[i] > p.hi+sf, !p.stop && r.w[i] < p.w0-sw:
+	case p.stop && r.g[i] > p.hi+sf, !p.stop && r.w[i] < p.w0 && p.w0-r.w[i] > r.reach(i, on-1, sw, sf):
 		return -1
-	case p.stop && r.g[i] < p.lo-sf, !p.stop && r.w[i] > p.w1+sw:
+	case p.stop && r.g[i] < p.lo-sf, !p.stop && r.w[i] > p.w1 && r.w[i]-p.w1 > r.reach(i, on+1, sw, sf):
 		return 1
 	}
 	return 0
+}
+
+// reach is how far point i may stand on the piece next: no farther than makes sf of difference between the two.
+func (r *contactRun) reach(i int, next int32, sw, sf float64) float64 {
+	p, q := &r.pieces[i][r.on[i]], &r.pieces[i][next]
+	if q.stop {
+		return sw
+	}
+	return max(sw*(0x1p-50/contactSlack), min(sw, sf/math.Abs(p.k-q.k)))
 }
 
 // move puts points on other pieces: all that must, as far as the next stop, or the first that must, by one.

@@ -195,7 +195,11 @@ func contactPieces(l Law) []contactPiece {
 			continue
 		}
 		s := (q.F - p.F) / (q.W - p.W)
-		out = append(out, contactPiece{w0: p.W, w1: q.W, k: -s, c: p.F - s*p.W})
+		near := p // the corner that leaves less rounding
+		if math.Abs(q.F)+math.Abs(s*q.W) < math.Abs(p.F)+math.Abs(s*p.W) {
+			near = q
+		}
+		out = append(out, contactPiece{w0: p.W, w1: q.W, k: -s, c: near.F - s*near.W})
 	}
 	ray(last, l.After, last.W, inf, -inf, last.F)
 	return contactMerge(out)
