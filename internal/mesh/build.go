@@ -28,12 +28,8 @@ func Build(d Domain) (*Mesh, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &refiner{network: newNetwork(d.Region.Bounds()), g: g, cosBad: math.Cos(d.Size.Angle), limit: d.Size.Nodes}
+	r := &refiner{network: newNetwork(g.bounds()), g: g, cosBad: math.Cos(d.Size.Angle), limit: d.Size.Nodes}
 	r.size = newSizing(&d, g)
-	r.findSharp()
-	if len(g.at) > r.limit {
-		return nil, &TooLarge{Limit: r.limit, At: g.at[r.limit], Size: r.size.at(g.at[r.limit])}
-	}
 	r.seal()
 	if r.err == nil {
 		r.strip()
@@ -44,7 +40,11 @@ func Build(d Domain) (*Mesh, error) {
 	if r.err != nil {
 		return nil, r.err
 	}
-	return r.mesh(), nil
+	m := r.mesh()
+	if r.err != nil {
+		return nil, r.err
+	}
+	return m, nil
 }
 
 // complete fills in the defaults and refuses sizes that mean nothing.
@@ -148,16 +148,25 @@ func (r *refiner) strip() {
 				q.n[i] = -1
 			}
 			r.of[q.v[i]] = int32(t)
+			if q.s[i] >= 0 {
+				r.segs[q.s[i]].tri = int32(t)
+			}
 		}
 		r.last = int32(t)
 	}
-	// Vertices of the box have no triangle any more; nothing asks for them.
+	// Vertices of the box have no triangle any more; nothing asks for them. Nor for what lies where the region is thinner than
+	// one place: its segments go.
+	for i := range r.segs {
+		if s := &r.segs[i]; !s.gone && r.dead[s.tri] {
+			s.gone = true
+		}
+	}
 	live := false
 	for t := range r.tris {
 		live = live || !r.dead[t]
 	}
 	if !live {
-		r.err = &Unfit{Reason: "nothing is left inside the outline", At: r.g.at[0]}
+		r.err = &Unfit{Reason: "nothing is left inside the outline", At: r.g.d.Region.Bounds().Centre()}
 	}
 }
 
@@ -174,7 +183,7 @@ func (r *refiner) onLoop(s int32) bool {
 // left.
 func (r *refiner) behind(s segment, v int32) bool {
 	for _, o := range r.g.pieces[s.piece].owners {
-		if o.line < 0 && (o.to > o.from) != (v == s.a) {
+		if o.line < 0 && o.back == (v == s.a) {
 			return true
 		}
 	}
@@ -211,13 +220,18 @@ func (r *refiner) mesh() *Mesh {
 		}
 	}
 	for _, p := range r.g.points {
-		m.Points = append(m.Points, number[p+boxCorners])
+		v := number[r.net[p]]
+		if v < 0 {
+			r.err = &Unfit{Reason: "a point where the region is thinner than what counts as one place", At: r.g.at[p]}
+			return nil
+		}
+		m.Points = append(m.Points, v)
 	}
 	r.trace(m, number)
 	return m
 }
 
-// run is a segment as one of its owners sees it.
+// stretch is a segment as one of its owners sees it.
 type stretch struct {
 	edge     int
 	from, to float64
@@ -235,7 +249,7 @@ func (r *refiner) trace(m *Mesh, number []int32) {
 		}
 		for _, o := range r.g.pieces[s.piece].owners {
 			w := stretch{edge: o.edge, from: o.from + (o.to-o.from)*s.t0, to: o.from + (o.to-o.from)*s.t1, a: number[s.a], b: number[s.b]}
-			if w.to < w.from {
+			if o.back {
 				w.from, w.to, w.a, w.b = w.to, w.from, w.b, w.a
 			}
 			if o.line < 0 {
@@ -265,87 +279,35 @@ func (r *refiner) trace(m *Mesh, number []int32) {
 	m.Lines = make([][]LineNode, len(lines))
 	for l, list := range lines {
 		byFrom(list)
+		t := tape{path: r.g.d.Lines[l].Path, m: m}
 		for i, w := range list {
 			if i == 0 || list[i-1].b != w.a {
-				if n := len(m.Lines[l]); n > 0 {
-					m.Lines[l][n-1].Gap = true
+				if n := len(t.out); n > 0 {
+					t.out[n-1].Gap = true
 				}
-				m.Lines[l] = append(m.Lines[l], LineNode{Node: w.a, S: w.from})
+				t.add(w.a, w.edge, w.from)
 			}
-			m.Lines[l] = append(m.Lines[l], LineNode{Node: w.b, S: w.to})
+			t.add(w.b, w.edge, w.to)
 		}
+		m.Lines[l] = t.out
 	}
 }
 
-// source asks for edges of at most step at a place.
-type source struct {
-	at   plane.Point
-	step float64
+// tape measures nodes along a line.
+type tape struct {
+	path plane.Path
+	m    *Mesh
+	out  []LineNode
 }
 
-// sizing says how long edges may be anywhere.
-type sizing struct {
-	max, grow float64
-	src       []source
-	// A raster of cells, each with the least wanted length at its middle.
-	box   plane.Box
-	cell  float64
-	nx    int
-	value []float64
-}
-
-func newSizing(d *Domain, g *drawing) *sizing {
-	z := &sizing{max: d.Size.Max, grow: d.Size.Grow, box: d.Region.Bounds()}
-	add := func(p plane.Point, step float64) {
-		if step > 0 && step < z.max {
-			z.src = append(z.src, source{p, step})
-		}
+// add puts a node at the length of the place of the edge that is nearest to it. Where lines were drawn together that may be
+// behind the node before: then about is what the division says.
+func (t *tape) add(node int32, edge int, about float64) {
+	seg := t.path.Seg(edge)
+	u, _ := seg.Nearest(t.m.Nodes[node])
+	s := t.path.EdgeStart(edge) + u*seg.Length()
+	if n := len(t.out); n > 0 && s <= t.out[n-1].S {
+		s = max(about, t.out[n-1].S+1e-6)
 	}
-	for _, n := range d.Size.Near {
-		add(n.At, n.Step)
-	}
-	for _, p := range g.pieces {
-		long := g.at[p.a].Dist(g.at[p.b])
-		// A piece that arcs or meetings made short is met by edges not much longer than itself.
-		add(g.at[p.a].Lerp(g.at[p.b], 0.5), max(p.step, 0))
-		if long < z.max/2 {
-			add(g.at[p.a].Lerp(g.at[p.b], 0.5), 2*long)
-		}
-	}
-	z.cell = max(z.max/3, max(z.box.Width(), z.box.Height())/300)
-	z.nx = int(z.box.Width()/z.cell) + 1
-	ny := int(z.box.Height()/z.cell) + 1
-	z.value = make([]float64, z.nx*ny)
-	for i := range z.value {
-		z.value[i] = -1
-	}
-	return z
-}
-
-// at returns the longest edge wanted at p, mm.
-func (z *sizing) at(p plane.Point) float64 {
-	if len(z.src) == 0 {
-		return z.max
-	}
-	i, j := int((p.X-z.box.Min.X)/z.cell), int((p.Y-z.box.Min.Y)/z.cell)
-	i, j = min(max(i, 0), z.nx-1), min(max(j, 0), len(z.value)/z.nx-1)
-	v := &z.value[j*z.nx+i]
-	mid := plane.Point{X: z.box.Min.X + (float64(i)+0.5)*z.cell, Y: z.box.Min.Y + (float64(j)+0.5)*z.cell}
-	if *v < 0 {
-		*v = z.exact(mid)
-	}
-	if far := z.grow * z.cell; *v > z.max+far { // no source reaches this cell
-		return z.max
-	}
-	return min(z.max, z.exact(p))
-}
-
-// exact is the least of all that the sources ask for at p.
-func (z *sizing) exact(p plane.Point) float64 {
-	h := math.Inf(1)
-	for i := range z.src {
-		s := &z.src[i]
-		h = min(h, s.step+z.grow*s.at.Dist(p))
-	}
-	return h
+	t.out = append(t.out, LineNode{Node: node, S: s})
 }

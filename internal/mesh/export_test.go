@@ -5,14 +5,14 @@ var InCircle = inCircle
 
 // Acute says whether the input itself has an angle under 60° somewhere: then a few triangles may stay sharper than wanted.
 func Acute(d Domain) bool {
-	d.Region = d.Region.Normalise()
+	if d.complete() != nil {
+		return true
+	}
 	g, err := draw(&d)
 	if err != nil {
 		return true
 	}
-	r := &refiner{g: g}
-	r.findSharp()
-	for _, s := range r.sharp {
+	for _, s := range g.sharp() {
 		if s {
 			return true
 		}

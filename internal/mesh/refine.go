@@ -14,146 +14,136 @@ type refiner struct {
 	size   *sizing
 	cosBad float64 // cosine of the least angle wanted
 	limit  int
+	net    []int32 // vertex of the network of each of the drawing, −1 none
 	queue  []int32 // triangles to look at
 	split  []int32 // segments to look at
 	home   []int32 // piece on which a vertex stands between its ends, −1 none
 	sharp  []bool  // vertices where segments meet at less than 60°
-	base   int     // vertices before the mesh proper: the corners of the box
+	hit    []int32
+	loose  bool // the triangles last made may not be Delaunay
 	err    error
 }
 
-// boxCorners are the first vertices of a network.
-const boxCorners = 4
+const (
+	// boxCorners are the first vertices of a network.
+	boxCorners = 4
+	// leastSegment is what is not divided further (mm): the drawing keeps things apart by clearLeast, so nothing asks for less
+	// but a corner too sharp to be meshed well.
+	leastSegment = clearLeast / 8
+)
 
-// seal puts the drawing into a fresh network and makes every piece an edge.
-func (r *refiner) seal() {
-	for _, p := range r.g.at {
-		if r.add(p) < 0 && r.err == nil {
-			r.err = &Unfit{Reason: "two places too close to tell apart", At: p}
-			return
-		}
+// put takes note of a new vertex.
+func (r *refiner) put(v, piece int32) {
+	for int(v) >= len(r.home) {
 		r.home = append(r.home, -1)
 	}
-	for i, p := range r.g.pieces {
-		r.segs = append(r.segs, segment{a: p.a + boxCorners, b: p.b + boxCorners, piece: int32(i), t1: 1})
-	}
-	// A segment that is no edge is divided until its parts are. What is sealed stays: triangles may not cross it from then on.
-	for i := 0; i < len(r.segs) && r.err == nil; i++ {
-		s := &r.segs[i]
-		if s.gone {
-			continue
-		}
-		t, e, ok := r.edgeOf(s.a, s.b)
-		u, f, ok2 := r.edgeOf(s.b, s.a)
-		if ok && ok2 {
-			r.tris[t].s[e], r.tris[u].s[f] = int32(i), int32(i)
-			continue
-		}
-		r.halve(int32(i), false)
-	}
+	r.home[v] = piece
 }
 
-// halve divides a segment at its middle, or near a sharp corner on a circle about it. Sealed says that it is an edge.
-func (r *refiner) halve(i int32, sealed bool) {
+// halve divides a segment at its middle, or near a sharp corner on a circle about it; on an arc the new vertex stands on the
+// arc. Sealed says that it is an edge. It returns false when the segment stays as it is.
+func (r *refiner) halve(i int32, sealed bool) bool {
 	s := r.segs[i]
-	if s.gone {
-		return
+	long := r.at[s.a].Dist(r.at[s.b])
+	if s.gone || long < leastSegment || r.full(r.at[s.a]) {
+		return false
 	}
-	f := r.where(s)
-	p := r.at[s.a].Lerp(r.at[s.b], f)
-	if r.full(p) {
-		return
-	}
-	if long := r.at[s.a].Dist(r.at[s.b]); long < Same/4 {
-		r.err = &Unfit{Reason: "lines that run into each other at too sharp an angle, or too close together,", At: p}
-		return
-	}
-	var v int32
+	f, mid, p := r.where(s, long)
+	v := int32(-1)
 	if !sealed {
-		if v = r.add(p); v < 0 {
-			r.err = &Unfit{Reason: "lines that cross where they should meet", At: p}
-			return
-		}
-	} else {
-		var seeds []int32
-		for _, ab := range [][2]int32{{s.a, s.b}, {s.b, s.a}} {
-			if t, e, ok := r.edgeOf(ab[0], ab[1]); ok {
-				seeds = append(seeds, t)
-				r.tris[t].s[e] = i
-			}
-		}
-		r.dig(p, seeds, i)
-		if !r.sees(p) {
-			r.err = &Unfit{Reason: "the mesh degenerates", At: p}
-			return
-		}
-		v = r.fill(p)
+		v = r.add(p)
+	} else if v = r.onto(i, p); v < 0 {
+		// Where the arc's point does not fit, the chord's does.
+		v = r.onto(i, r.at[s.a].Lerp(r.at[s.b], f))
 	}
-	for len(r.home) < len(r.at)-boxCorners {
-		r.home = append(r.home, -1)
+	if v < 0 {
+		return false
 	}
-	r.home[v-boxCorners] = s.piece
+	r.put(v, s.piece)
 	r.segs[i].gone = true
-	mid := s.t0 + (s.t1-s.t0)*f
 	k := int32(len(r.segs))
 	r.segs = append(r.segs, segment{a: s.a, b: v, piece: s.piece, t0: s.t0, t1: mid}, segment{a: v, b: s.b, piece: s.piece, t0: mid, t1: s.t1})
-	if sealed {
-		for _, n := range []int32{k, k + 1} {
-			q := r.segs[n]
-			for _, ab := range [][2]int32{{q.a, q.b}, {q.b, q.a}} {
-				if t, e, ok := r.edgeOf(ab[0], ab[1]); ok {
-					r.tris[t].s[e] = n
-				}
+	if !sealed {
+		return true
+	}
+	for _, t := range r.made {
+		q := &r.tris[t]
+		for _, e := range [2]int{1, 2} {
+			w := q.v[e]
+			if e == 2 {
+				w = q.v[0]
 			}
-			r.split = append(r.split, n)
+			switch w {
+			case s.a:
+				q.s[e], r.segs[k].tri = k, t
+			case s.b:
+				q.s[e], r.segs[k+1].tri = k+1, t
+			}
 		}
 	}
+	if r.loose {
+		r.settle()
+	}
+	r.split = append(r.split, k, k+1)
+	return true
 }
 
-// where is the fraction at which to divide a segment: half, but from a sharp corner at a power of two of a millimetre, so that
-// segments which meet there are divided at the same distances and their triangles stay as good as the corner lets them.
-func (r *refiner) where(s segment) float64 {
+// onto puts p on or beside segment i, which is an edge and goes. It returns −1 when p does not see what lies round it.
+func (r *refiner) onto(i int32, p plane.Point) int32 {
+	t := r.segs[i].tri
+	seeds := [2]int32{t, -1}
+	n := 1
+	q := &r.tris[t]
+	for e, s := range q.s {
+		if s == i && q.n[e] >= 0 {
+			seeds[1], n = q.n[e], 2
+		}
+	}
+	trimmed, ok := r.dig(p, seeds[:n], i)
+	if !ok {
+		return -1
+	}
+	r.loose = trimmed
+	return r.fill(p)
+}
+
+// where is the place at which to divide a segment: half way, but from a sharp corner at a power of two of a millimetre, so that
+// segments which meet there are divided at the same distances and their triangles stay as good as the corner lets them. f is
+// the fraction of its chord, mid that of its piece.
+func (r *refiner) where(s segment, long float64) (f, mid float64, p plane.Point) {
+	f = 0.5
 	a, b := r.sharpAt(s.a), r.sharpAt(s.b)
-	if a == b {
-		return 0.5
-	}
-	long := r.at[s.a].Dist(r.at[s.b])
-	d := math.Exp2(math.Round(math.Log2(long / 2)))
-	if d < long/3 {
-		d *= 2
-	}
-	if d > long*2/3 {
-		d /= 2
-	}
-	if a {
-		return d / long
-	}
-	return 1 - d/long
-}
-
-func (r *refiner) sharpAt(v int32) bool {
-	i := int(v) - boxCorners
-	return i < len(r.sharp) && r.sharp[i]
-}
-
-// findSharp marks the vertices where pieces meet at less than 60°.
-func (r *refiner) findSharp() {
-	r.sharp = make([]bool, len(r.g.at))
-	rays := make([][]plane.Point, len(r.g.at))
-	for _, p := range r.g.pieces {
-		d := r.g.at[p.b].Sub(r.g.at[p.a]).Unit()
-		rays[p.a], rays[p.b] = append(rays[p.a], d), append(rays[p.b], d.Scale(-1))
-	}
-	for v, list := range rays {
-		for i, d := range list {
-			for _, e := range list[:i] {
-				if d.Dot(e) > 0.5+1e-9 {
-					r.sharp[v] = true
-				}
-			}
+	if a != b {
+		d := math.Exp2(math.Round(math.Log2(long / 2)))
+		if d < long/3 {
+			d *= 2
+		}
+		if d > long*2/3 {
+			d /= 2
+		}
+		if f = d / long; b {
+			f = 1 - f
 		}
 	}
+	g := r.g.pieces[s.piece].seg
+	if g.Bulge == 0 {
+		return f, s.t0 + (s.t1-s.t0)*f, r.at[s.a].Lerp(r.at[s.b], f)
+	}
+	u := f
+	if a != b {
+		// The chord over the angle x is 2r·sin(x/2).
+		half := g.Sweep() * (s.t1 - s.t0) / 2
+		if b {
+			u = 1 - math.Asin((1-f)*math.Sin(half))/half
+		} else {
+			u = math.Asin(f*math.Sin(half)) / half
+		}
+	}
+	mid = s.t0 + (s.t1-s.t0)*u
+	return f, mid, g.At(mid)
 }
+
+func (r *refiner) sharpAt(v int32) bool { return int(v) < len(r.sharp) && r.sharp[v] }
 
 // full says whether the limit is reached, and takes note of it.
 func (r *refiner) full(p plane.Point) bool {
@@ -163,12 +153,23 @@ func (r *refiner) full(p plane.Point) bool {
 	return r.err != nil
 }
 
-// encroached says whether a vertex beside the segment lies within the circle on it.
-func (r *refiner) encroached(s segment) bool {
-	for _, ab := range [][2]int32{{s.a, s.b}, {s.b, s.a}} {
-		if t, e, ok := r.edgeOf(ab[0], ab[1]); ok {
-			if p := r.at[r.tris[t].v[(e+2)%3]]; r.within(s, p) {
-				return true
+// encroached says whether a vertex beside segment i lies within the circle on it.
+func (r *refiner) encroached(i int32) bool {
+	s := &r.segs[i]
+	q := &r.tris[s.tri]
+	for e := range 3 {
+		if q.s[e] != i {
+			continue
+		}
+		if r.within(s, r.at[q.v[(e+2)%3]]) {
+			return true
+		}
+		if o := q.n[e]; o >= 0 {
+			u := &r.tris[o]
+			for k := range 3 {
+				if u.s[k] == i && r.within(s, r.at[u.v[(k+2)%3]]) {
+					return true
+				}
 			}
 		}
 	}
@@ -176,7 +177,7 @@ func (r *refiner) encroached(s segment) bool {
 }
 
 // within says whether p lies within the circle on a segment.
-func (r *refiner) within(s segment, p plane.Point) bool {
+func (r *refiner) within(s *segment, p plane.Point) bool {
 	return r.at[s.a].Sub(p).Dot(r.at[s.b].Sub(p)) < 0
 }
 
@@ -185,14 +186,14 @@ func (r *refiner) segments() {
 	for len(r.split) > 0 && r.err == nil {
 		i := r.split[len(r.split)-1]
 		r.split = r.split[:len(r.split)-1]
-		s := r.segs[i]
+		s := &r.segs[i]
 		if s.gone {
 			continue
 		}
-		if r.encroached(s) || r.at[s.a].Dist(r.at[s.b]) > r.g.pieces[s.piece].step*(1+1e-9) {
+		if r.encroached(i) || r.at[s.a].Dist(r.at[s.b]) > r.g.pieces[s.piece].step*(1+1e-9) {
 			r.halve(i, true)
+			r.look()
 		}
-		r.look()
 	}
 }
 
@@ -248,9 +249,11 @@ func (r *refiner) mend(t int32) {
 		return
 	}
 	u, e, found := r.locate(p, t, true)
+	r.hit = r.hit[:0]
 	if !found {
 		if s := r.tris[u].s[e]; s >= 0 {
-			r.again(t, []int32{s})
+			r.hit = append(r.hit, s)
+			r.again(t)
 		}
 		return
 	}
@@ -259,35 +262,37 @@ func (r *refiner) mend(t int32) {
 			return
 		}
 	}
-	r.dig(p, []int32{u}, -1)
-	var hit []int32
+	trimmed, ok := r.dig(p, []int32{u}, -1)
 	for _, e := range r.rim {
-		if e.seg >= 0 && r.within(r.segs[e.seg], p) {
-			hit = append(hit, e.seg)
+		if e.seg >= 0 && r.within(&r.segs[e.seg], p) {
+			r.hit = append(r.hit, e.seg)
 		}
 	}
-	if len(hit) > 0 {
-		r.again(t, hit)
+	if len(r.hit) > 0 {
+		r.again(t)
 		return
 	}
-	if !r.sees(p) {
+	if !ok {
 		return
 	}
-	r.fill(p)
-	r.home = append(r.home, -1)
+	r.put(r.fill(p), -1)
+	if trimmed {
+		r.settle()
+	}
 	r.look()
 }
 
-// again divides segments that stand in the way of triangle t, and looks at it once more.
-func (r *refiner) again(t int32, segs []int32) {
-	for _, s := range segs {
-		if r.err == nil {
-			r.halve(s, true)
+// again divides the segments that stand in the way of triangle t, and looks at it once more if any was.
+func (r *refiner) again(t int32) {
+	done := false
+	for _, s := range r.hit {
+		if r.err == nil && r.halve(s, true) {
+			done = true
 			r.look()
 		}
 	}
 	r.segments()
-	if !r.dead[t] {
+	if done && !r.dead[t] {
 		r.queue = append(r.queue, t)
 	}
 }
@@ -297,9 +302,8 @@ func (r *refiner) bad(t int32) bool {
 	q := &r.tris[t]
 	a, b, c := r.at[q.v[0]], r.at[q.v[1]], r.at[q.v[2]]
 	ab, bc, ca := dist2(a, b), dist2(b, c), dist2(c, a)
-	long := math.Sqrt(max(ab, bc, ca))
 	mid := plane.Point{X: (a.X + b.X + c.X) / 3, Y: (a.Y + b.Y + c.Y) / 3}
-	if long > r.size.at(mid) {
+	if h := r.size.at(mid); max(ab, bc, ca) > h*h {
 		return true
 	}
 	// The least angle lies opposite the shortest side.
@@ -310,7 +314,7 @@ func (r *refiner) bad(t int32) bool {
 	if ca < s {
 		i, s, l2, m2 = 2, ca, ab, bc
 	}
-	if (l2+m2-s)/(2*math.Sqrt(l2*m2)) <= r.cosBad {
+	if (l2+m2-s)/(2*math.Sqrt(l2*m2)) <= r.cosBad || s < leastSegment*leastSegment {
 		return false
 	}
 	return !r.sharpPair(q.v[i], q.v[(i+1)%3])
@@ -319,11 +323,11 @@ func (r *refiner) bad(t int32) bool {
 // sharpPair says whether the short side between two vertices spans a sharp corner of the input, at the same distance on both its
 // segments: then no point makes it better.
 func (r *refiner) sharpPair(u, v int32) bool {
-	a, b := r.home[u-boxCorners], r.home[v-boxCorners]
+	a, b := r.home[u], r.home[v]
 	if a < 0 || b < 0 || a == b {
 		return false
 	}
-	p, q := r.g.pieces[a], r.g.pieces[b]
+	p, q := &r.g.pieces[a], &r.g.pieces[b]
 	w := int32(-1)
 	switch {
 	case p.a == q.a || p.a == q.b:
@@ -333,10 +337,11 @@ func (r *refiner) sharpPair(u, v int32) bool {
 	default:
 		return false
 	}
-	if !r.sharp[w] {
+	if !r.sharpAt(r.net[w]) {
 		return false
 	}
-	d, e := r.g.at[w].Dist(r.at[u]), r.g.at[w].Dist(r.at[v])
+	at := r.g.at[w]
+	d, e := at.Dist(r.at[u]), at.Dist(r.at[v])
 	return math.Abs(d-e) <= 1e-3*max(d, e)
 }
 
