@@ -18,6 +18,8 @@ type Compliance struct {
 	hold float64   // N/mm at each point, part of r
 	norm float64   // N/mm, greatest sum of a row of s
 	at   [][2]float64
+
+	bound int // rounds to one settled choice of pieces
 }
 
 // contactHold is the hold against rigid motions as a share of the greatest stiffness of the interface. It must stand above the
@@ -35,7 +37,7 @@ func NewCompliance(s []float64, laws []Law, at [][2]float64) (*Compliance, error
 	if len(s) != n*n {
 		panic("plate: a law for each interface point is wanted")
 	}
-	c := &Compliance{n: n, s: s, r: make([]float64, n), at: at}
+	c := &Compliance{n: n, s: s, r: make([]float64, n), at: at, bound: contactRounds * (n + 1)}
 	for i, l := range laws {
 		if err := l.Fault(); err != nil {
 			return nil, fmt.Errorf("law of interface point %d: %w", i, err)
@@ -164,6 +166,7 @@ func (c *Compliance) Solve(f []float64, laws []Law, start *Answer) (*Answer, err
 			return nil, fmt.Errorf("law of interface point %d: %w", i, err)
 		}
 		r.pieces[i] = contactPieces(l)
+		r.shut = max(r.shut, math.Abs(f[i]), contactShut(l))
 		w := 0.0
 		if start != nil {
 			w = start.W[i]
@@ -179,6 +182,22 @@ func (c *Compliance) Solve(f []float64, laws []Law, start *Answer) (*Answer, err
 		copy(r.prev, start.W)
 	}
 	return r.run()
+}
+
+// contactShut is the magnitude of a law's force at w = 0, or at the stop nearest to it, what stops add left out.
+func contactShut(l Law) float64 {
+	if len(l.Knots) == 0 {
+		return 0
+	}
+	w := 0.0
+	if math.IsInf(l.Before, -1) {
+		w = max(w, l.Knots[0].W)
+	}
+	if math.IsInf(l.After, -1) {
+		w = min(w, l.Knots[len(l.Knots)-1].W)
+	}
+	least, most := l.finite(w)
+	return max(math.Abs(least), math.Abs(most))
 }
 
 // contactFind is the piece that holds w, a stop rather than its neighbours.

@@ -28,6 +28,7 @@ type contactRun struct {
 	base   []float64 // C·b
 	mat    []float64
 	v, d   []float64 // out of balance, and what it moves
+	shut   float64   // N, greatest load, and force of a law at w = 0
 	rounds int
 
 	definite bool // mat holds a factor
@@ -51,11 +52,27 @@ func (r *contactRun) run() (*Answer, error) {
 		case off == 0 && res <= most:
 			return r.answer(res / max(r.forceScale(), math.SmallestNonzeroFloat64)), nil
 		case off == 0 && step > 3 && res > 0.9*last:
-			return nil, r.notHeld()
+			return nil, r.loose(res)
 		}
 		last = res
 	}
-	return nil, r.notHeld()
+	res, _ := r.residual()
+	return nil, r.loose(res)
+}
+
+// contactStuck is the share of the loads out of balance below which it is rounding that stands in the way, and no motion.
+const contactStuck = 1e-6
+
+// loose says why the steps do not end.
+func (r *contactRun) loose(res float64) error {
+	load := 0.0
+	for i, f := range r.f {
+		load = max(load, math.Abs(f), math.Abs(r.g[i]))
+	}
+	if res < contactStuck*load {
+		return &NotConverged{Iterations: r.rounds, Residual: res / load}
+	}
+	return r.notHeld()
 }
 
 // improve refines until the residual is nothing beside the forces, or no longer falls, or a point must leave its piece.
@@ -77,11 +94,12 @@ func (r *contactRun) improve() (res, most float64, err error) {
 	return res, most, nil
 }
 
-// forceScale is the greatest force about.
+// forceScale is the greatest force about: loads, what the laws give where the panel is shut, what they give now. It may be that all
+// forces of the last kind are nothing: a seal that lifts the panel until its push is the wires' pull.
 func (r *contactRun) forceScale() float64 {
-	s := 0.0
-	for i, f := range r.f {
-		s = max(s, math.Abs(f), math.Abs(r.g[i]))
+	s := r.shut
+	for _, g := range r.g {
+		s = max(s, math.Abs(g))
 	}
 	return s
 }
@@ -117,8 +135,7 @@ func (r *contactRun) noise() float64 {
 // settle finds the pieces on which all points stand.
 func (r *contactRun) settle() error {
 	best, patience := math.MaxInt, contactPatience
-	bound := contactRounds + contactRounds*r.c.n
-	for range bound {
+	for range r.c.bound {
 		r.rounds++
 		if err := r.solve(); err != nil {
 			return err
@@ -144,9 +161,10 @@ const contactSlack = 1e-11
 
 // slack returns what counts as nothing in w and in force.
 func (r *contactRun) slack() (w, f float64) {
-	for i := range r.w {
-		w, f = max(w, math.Abs(r.w[i])), max(f, math.Abs(r.g[i]), math.Abs(r.f[i]))
+	for _, v := range r.w {
+		w = max(w, math.Abs(v))
 	}
+	f = r.forceScale()
 	return contactSlack * w, min(contactSlack*f+r.noise(), contactWorst*f)
 }
 

@@ -119,7 +119,7 @@ func (c contactCase) solve(start *Answer) (*Answer, error) {
 func (c contactCase) fault(w, force []float64, allow float64) error {
 	sw, sf := 0.0, 0.0
 	for i := range w {
-		sw, sf = max(sw, math.Abs(w[i])), max(sf, math.Abs(force[i]), math.Abs(c.f[i]))
+		sw, sf = max(sw, math.Abs(w[i])), max(sf, math.Abs(force[i]), math.Abs(c.f[i]), contactShut(c.laws[i]))
 	}
 	if sw == 0 {
 		sw = 1
