@@ -191,7 +191,14 @@ func TestReadmePictures(t *testing.T) {
 			pictures["section.svg"] = b.Bytes()
 		}
 	}
-	for _, name := range []string{"panel-nose-lid.svg", "section.svg"} {
+	p, _ = planExample(t, "examples/02-launch/job.yaml")
+	hatch := p.Panels[0]
+	var b bytes.Buffer
+	if err := sheet.WriteSVG(&b, drawing.BearingSheet(p.Job, hatch, hatch.Bearing.Worst)); err != nil {
+		t.Fatal(err)
+	}
+	pictures["bearing.svg"] = b.Bytes()
+	for _, name := range []string{"panel-nose-lid.svg", "section.svg", "bearing.svg"} {
 		file := filepath.Join("docs", "img", name)
 		if os.Getenv("PANELWRIGHT_UPDATE") != "" {
 			if err := os.WriteFile(file, pictures[name], 0o644); err != nil {

@@ -41,7 +41,7 @@ func (r *bearRun) frequencies() {
 		r.out.FrequencyWhy = err.Error()
 		return
 	}
-	modes, err := s.Modes(springs, bearModes, true)
+	modes, err := s.Modes(springs, bearModes, false)
 	if err != nil {
 		r.out.FrequencyWhy = err.Error()
 		return
