@@ -53,6 +53,7 @@ type bearLine struct {
 	seam  setout.Seam
 	seal  float64 // N/mm
 	front bool
+	shows bool // its gap is the seam's: the seat line, and a flange's outer edge. The other edges only carry
 }
 
 // bearLines lists what the panel lies on: each seat line, and both edges of the support's width along it.
@@ -68,7 +69,8 @@ func bearLines(pan *setout.Panel) []bearLine {
 		}
 		front := s.Edge != "" && s.Edge == pan.Job.Front
 		add := func(p plane.Path, along string, seal float64) {
-			out = append(out, bearLine{path: p, seal: seal, front: front, seam: setout.Seam{Support: s.Support.Name, Name: name, Along: along}})
+			shows := along == "seat line" || along == "outer edge" && s.Support.Kind == "flange"
+			out = append(out, bearLine{path: p, seal: seal, front: front, shows: shows, seam: setout.Seam{Support: s.Support.Name, Name: name, Along: along}})
 		}
 		seal := 0.0
 		if s.Support.Seal != nil {
@@ -198,7 +200,7 @@ func (b *bearModel) points(pan *setout.Panel, lines []bearLine) {
 		if l.seam.Along == "seat line" {
 			s.seam.Stations = bearMarks(pan, l.path)
 		}
-		if len(s.point) > 0 {
+		if len(s.point) > 0 && l.shows {
 			b.seams = append(b.seams, s)
 		}
 	}

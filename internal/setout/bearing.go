@@ -33,11 +33,12 @@ type Bearing struct {
 	FrequencyWhy string    // why there are none
 }
 
-// Seam is a line along which the panel lies on a support: the seat line, or an edge of the support's width. Its gap is w there.
+// Seam is a line along which the panel lies on a support and may be seen to open: the seat line, or a flange's outer edge. Its gap is w
+// there. The inner edges of supports carry the panel too, but a sheet that domes leaves them without any seam that opens.
 type Seam struct {
 	Support  string
 	Name     string // "rear", "right", … of a seat line along an edge; the rib's name
-	Along    string // "seat line", "outer edge", "inner edge"
+	Along    string // "seat line", "outer edge"
 	At       []plane.Point
 	S        []float64    // mm along it, as At
 	Stations []SeamMark   // stations of the seat line
