@@ -14,6 +14,7 @@ import (
 type Certifier struct {
 	m    *Model
 	unit []certifyTriangle
+	edge float64 // mm, about the length of an edge
 }
 
 // certifyTriangle is the element of one triangle: forces over its nine unknowns, and the forces of a unit of pressure.
@@ -26,13 +27,16 @@ type certifyTriangle struct {
 // NewCertifier prepares a model that Check finds nothing wrong with.
 func NewCertifier(m *Model) *Certifier {
 	c := &Certifier{m: m, unit: make([]certifyTriangle, len(m.Mesh.Tris))}
+	area := 0.0
 	for t, v := range m.Mesh.Tris {
 		s := m.Sections[0]
 		if m.Of != nil {
 			s = m.Sections[m.Of[t]]
 		}
 		c.unit[t] = certifyElement([3]plane.Point{m.Mesh.Nodes[v[0]], m.Mesh.Nodes[v[1]], m.Mesh.Nodes[v[2]]}, &s)
+		area += m.Mesh.Nodes[v[1]].Sub(m.Mesh.Nodes[v[0]]).Cross(m.Mesh.Nodes[v[2]].Sub(m.Mesh.Nodes[v[0]]))
 	}
+	c.edge = math.Sqrt(area / float64(len(c.unit)))
 	return c
 }
 
@@ -173,6 +177,9 @@ func (c *Certifier) Certify(laws []Law, l Load, a *Answer, f *Field) Certificate
 		b.add(n, a.Force[i], 0, 0)
 		sum.add(m.Mesh.Nodes[n], a.Force[i], 0, 0)
 		out.Reaction += a.Force[i]
+		pull := certifyShut(laws[i]) // wire and seat, which press on each other, are forces that balance too
+		sum.size(m.Mesh.Nodes[n], pull)
+		b.most[0], b.most[1] = max(b.most[0], pull), max(b.most[1], pull*c.edge)
 	}
 	c.fixed(b, &sum, &out)
 	out.Balance, out.Moment = sum.relative()
@@ -272,6 +279,13 @@ func (s *certifySum) add(at plane.Point, force, mx, my float64) {
 	s.myAll += math.Abs(force*at.X) + math.Abs(my)
 }
 
+// size counts a force as one of the magnitudes only.
+func (s *certifySum) size(at plane.Point, force float64) {
+	s.forceAll += math.Abs(force)
+	s.mxAll += math.Abs(force * at.Y)
+	s.myAll += math.Abs(force * at.X)
+}
+
 func (s *certifySum) relative() (force, moment float64) {
 	return certifyShare(s.force, s.forceAll), max(certifyShare(s.mx, s.mxAll), certifyShare(s.my, s.myAll))
 }
@@ -287,7 +301,7 @@ func certifyShare(part, whole float64) float64 {
 // law measures how far points stand off their laws, and off the field.
 func (c *Certifier) law(laws []Law, a *Answer, f *Field, out *Certificate) {
 	for i := range a.W {
-		out.ScaleW, out.ScaleF = max(out.ScaleW, math.Abs(a.W[i])), max(out.ScaleF, math.Abs(a.Force[i]))
+		out.ScaleW, out.ScaleF = max(out.ScaleW, math.Abs(a.W[i])), max(out.ScaleF, math.Abs(a.Force[i]), certifyShut(laws[i]))
 	}
 	// Where nothing moves or nothing pushes, any length or force would do to measure with.
 	sw, sf := out.ScaleW, out.ScaleF
@@ -300,6 +314,38 @@ func (c *Certifier) law(laws []Law, a *Answer, f *Field, out *Certificate) {
 	for i, n := range c.m.Points {
 		out.Law = max(out.Law, math.Abs(a.W[i]-f.W[n])/sw, certifyOff(laws[i], a.W[i], a.Force[i], sw, sf))
 	}
+}
+
+// certifyShut is the magnitude of a law's force at w = 0, without what a stop there adds; a law that has no force there has none
+// where it is nearest.
+func certifyShut(l Law) float64 {
+	if len(l.Knots) == 0 {
+		return 0
+	}
+	first, last := l.Knots[0], l.Knots[len(l.Knots)-1]
+	most := 0.0
+	switch {
+	case first.W >= 0:
+		most = math.Abs(first.F)
+		if !math.IsInf(l.Before, -1) {
+			most = math.Abs(first.F - l.Before*first.W)
+		}
+	case last.W <= 0:
+		most = math.Abs(last.F)
+		if !math.IsInf(l.After, -1) {
+			most = math.Abs(last.F - l.After*last.W)
+		}
+	}
+	for i, k := range l.Knots {
+		if k.W == 0 {
+			most = max(most, math.Abs(k.F))
+		}
+		if i > 0 && l.Knots[i-1].W < 0 && k.W > 0 {
+			p := l.Knots[i-1]
+			most = math.Abs(p.F + (k.F-p.F)*p.W/(p.W-k.W))
+		}
+	}
+	return most
 }
 
 // certifyOff is the distance of (w, force) from the broken line of a law, w in units of sw, force in units of sf.

@@ -2,6 +2,7 @@ package plate
 
 import (
 	"fmt"
+	"math"
 
 	"panelwright/internal/sparse"
 )
@@ -29,7 +30,46 @@ func (s *System) Condense(workers int) (*Interface, error) {
 	if err != nil {
 		return nil, fmt.Errorf("condense the panel to its %d interface points: %w", len(s.Model.Points), err)
 	}
-	return &Interface{System: s, S: factor.Schur(), factor: factor}, nil
+	it := &Interface{System: s, S: factor.Schur(), factor: factor}
+	it.free()
+	return it, nil
+}
+
+// free takes out of S what rounding makes it resist rigid motions that nothing resists: on soft supports a panel moves far, and
+// would be held by that.
+func (it *Interface) free() {
+	s, n := it.System, it.Points()
+	var basis [][]float64
+	for _, x := range s.modesRigid(nil) {
+		v := make([]float64, n)
+		for i, p := range s.Model.Points {
+			v[i] = x[s.Deflection(p)]
+		}
+		for range 2 {
+			for _, q := range basis {
+				contactAdd(-contactDot(v, q), q, v)
+			}
+		}
+		if l := math.Sqrt(contactDot(v, v)); l > 0 {
+			for i := range v {
+				v[i] /= l
+			}
+			basis = append(basis, v)
+		}
+	}
+	for _, q := range basis { // S ← (1 − q·qᵀ)·S·(1 − q·qᵀ)
+		sq := make([]float64, n)
+		for i := range n {
+			sq[i] = contactDot(it.S[i*n:i*n+n], q)
+		}
+		qsq := contactDot(q, sq)
+		for i := range n {
+			row := it.S[i*n : i*n+n]
+			for j := range row {
+				row[j] += q[i]*q[j]*qsq - (q[i]*sq[j] + sq[i]*q[j])
+			}
+		}
+	}
 }
 
 // Reduced holds load cases condensed to the interface points.

@@ -65,21 +65,25 @@ const contactStuck = 1e-6
 
 // loose says why the steps do not end.
 func (r *contactRun) loose(res float64) error {
-	load := 0.0
-	for i, f := range r.f {
-		load = max(load, math.Abs(f), math.Abs(r.g[i]))
-	}
-	if res < contactStuck*load {
+	if load := r.load(); res < contactStuck*load {
 		return &NotConverged{Iterations: r.rounds, Residual: res / load}
 	}
 	return r.notHeld()
+}
+
+// load is the greatest of the loads and of the forces at the points.
+func (r *contactRun) load() (f float64) {
+	for i := range r.f {
+		f = max(f, math.Abs(r.f[i]), math.Abs(r.g[i]))
+	}
+	return f
 }
 
 // improve refines until the residual is nothing beside the forces, or no longer falls, or a point must leave its piece.
 func (r *contactRun) improve() (res, most float64, err error) {
 	res, most = r.residual()
 	for range contactProximal {
-		if res <= contactClose*r.forceScale() || r.off() > 0 {
+		if res <= contactClose*r.load() || r.off() > 0 {
 			break
 		}
 		copy(r.prev, r.w)
