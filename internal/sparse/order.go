@@ -27,13 +27,18 @@ type dissection struct {
 	branches []branch
 }
 
-const leafGroups = 10 // a front of about thirty unknowns: smaller ones cost more in bookkeeping than they save in work
+const leafGroups = 6 // a front of about twenty unknowns: smaller ones cost more in bookkeeping than they save in work
 
 // cutDirections are the directions in which a cut is tried.
 var cutDirections = [...][2]float64{{1, 0}, {0, 1}, {0.7071067811865476, 0.7071067811865476}, {0.7071067811865476, -0.7071067811865476}}
 
-// cutWindow is how far from the middle, in hundredths of the set, a cut may lie.
-const cutWindow = 6
+// cutWindow is how far from the middle, in hundredths of the set, a cut may lie; unevenShare is how little it costs to lie there
+// beside a longer separator. Tried on some twenty meshes of panels: from 8 to 200 the operations fall by an eighth, from 200 to
+// 1000 by another fiftieth, and the parts grow ever less alike, which leaves workers idle.
+const (
+	cutWindow   = 20
+	unevenShare = 200
+)
 
 // sortAll puts the groups to be dissected in order along every direction.
 func (d *dissection) sortAll(x, y []float64, groups []int32) {
@@ -109,7 +114,7 @@ func (d *dissection) best(lo, hi int) (by, half int, from int8) {
 			if uneven < 0 {
 				uneven = -uneven
 			}
-			cost := sep*sep*sep + sep*uneven*uneven/8
+			cost := sep*sep*sep + sep*uneven*uneven/unevenShare
 			if least < 0 || cost < least || cost == least && uneven < leastUneven {
 				least, leastUneven = cost, uneven
 				by, half, from = k, h, side
