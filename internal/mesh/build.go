@@ -44,6 +44,7 @@ func Build(d Domain) (*Mesh, error) {
 	if r.err != nil {
 		return nil, r.err
 	}
+	m.bins = newBins(m)
 	return m, nil
 }
 
@@ -281,13 +282,23 @@ func (r *refiner) trace(m *Mesh, number []int32) {
 		byFrom(list)
 		t := tape{path: r.g.d.Lines[l].Path, m: m}
 		for i, w := range list {
-			if i == 0 || list[i-1].b != w.a {
+			// A line can come back at the node where it left.
+			if i == 0 || list[i-1].b != w.a || w.from-list[i-1].to > 4*Same {
 				if n := len(t.out); n > 0 {
 					t.out[n-1].Gap = true
 				}
 				t.add(w.a, w.edge, w.from)
 			}
 			t.add(w.b, w.edge, w.to)
+		}
+		// A node that was drawn to stands for the end of the line too.
+		if n, all := len(t.out), t.path.Length(); n > 0 {
+			if t.out[0].S <= Same {
+				t.out[0].S = 0
+			}
+			if all-t.out[n-1].S <= Same {
+				t.out[n-1].S = all
+			}
 		}
 		m.Lines[l] = t.out
 	}
@@ -300,13 +311,15 @@ type tape struct {
 	out  []LineNode
 }
 
-// add puts a node at the length of the place of the edge that is nearest to it. Where lines were drawn together that may be
+// add puts a node at the length of the place of the edge that is nearest to it. Where vertices were drawn together that may be
 // behind the node before: then about is what the division says.
 func (t *tape) add(node int32, edge int, about float64) {
 	seg := t.path.Seg(edge)
 	u, _ := seg.Nearest(t.m.Nodes[node])
 	s := t.path.EdgeStart(edge) + u*seg.Length()
-	if n := len(t.out); n > 0 && s <= t.out[n-1].S {
+	if n := len(t.out); n > 0 && t.out[n-1].Gap {
+		s = max(s, t.out[n-1].S)
+	} else if n > 0 && s <= t.out[n-1].S {
 		s = max(about, t.out[n-1].S+1e-6)
 	}
 	t.out = append(t.out, LineNode{Node: node, S: s})

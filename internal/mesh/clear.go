@@ -8,11 +8,15 @@ import (
 )
 
 const (
-	// clearRounds bounds how often pieces are divided to keep clear of each other: each round halves what is too close, and
-	// forty halvings of a kilometre are less than Same.
-	clearRounds = 40
+	// clearRounds bounds how often pieces are divided to keep clear of each other. Each round halves arcs that are too close,
+	// which few take more than five times; the others lead lines through vertices, one by one where two run nearly together.
+	clearRounds = 200
 	// clearLeast is how near (mm) a vertex may lie to a piece that does not end there; nearer, the piece is led through it.
 	clearLeast = Same / 2
+	// clearAngle (rad) is the angle under which a line counts as running through a vertex near its end.
+	clearAngle = 0.04
+	// clearFlat is the height (mm) of an arc over its chord under which it counts as straight where something else is close.
+	clearFlat = clearLeast / 8
 )
 
 // clear divides pieces until nothing crosses but at vertices, no vertex lies on a piece that it does not end, and the room
@@ -169,7 +173,9 @@ func (c *clearing) spot(i, v int32) {
 	}
 	at := c.g.at[v]
 	t, foot := p.seg.Nearest(at)
-	if foot.Dist(at) < clearLeast && t > 0 && t < 1 {
+	// Beside an end the room shrinks, so that lines which part at an angle are not drawn together one vertex after the other.
+	room := min(clearLeast, clearAngle*min(at.Dist(p.seg.A), at.Dist(p.seg.B)))
+	if foot.Dist(at) < room && t > 0 && t < 1 && c.g.lies(at, p) {
 		c.mark[i].through = append(c.mark[i].through, clearStop{t, v})
 		c.note(at)
 		return
@@ -183,15 +189,25 @@ func (c *clearing) spot(i, v int32) {
 	}
 }
 
+// lies says whether a place counts as one on all the edges that a piece is part of.
+func (g *drawing) lies(at plane.Point, p *piece) bool {
+	for _, o := range p.owners {
+		if _, foot := g.curves[o.curve].seg.Nearest(at); foot.Dist(at) > Same {
+			return false
+		}
+	}
+	return true
+}
+
 func (c *clearing) note(at plane.Point) { c.some, c.at = true, at }
 
-// bend has an arc halved, or taken for straight where it is too short for that.
+// bend has an arc halved, or taken for straight where it is too short or too flat for that.
 func (c *clearing) bend(i int32, at plane.Point) bool {
 	p := &c.g.pieces[i]
 	if p.seg.Bulge == 0 {
 		return false
 	}
-	if p.seg.Chord() > 4*Same {
+	if p.seg.Chord() > 4*Same && math.Abs(p.seg.Bulge)*p.seg.Chord()/2 > clearFlat {
 		c.mark[i].halve = true
 	} else {
 		c.mark[i].straight = true

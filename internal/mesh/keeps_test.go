@@ -75,7 +75,8 @@ func faults(d mesh.Domain, m *mesh.Mesh) (out []string) {
 		say("%d nodes for %d points", len(m.Points), len(d.Points))
 	} else {
 		for i, p := range d.Points {
-			if v := m.Points[i]; v < 0 || m.Nodes[v].Dist(p) > mesh.Same {
+			// Drawn onto a line, and with it onto a corner.
+			if v := m.Points[i]; v < 0 || m.Nodes[v].Dist(p) > 2*mesh.Same {
 				say("point %d at %v has node %d", i, p, v)
 			}
 		}

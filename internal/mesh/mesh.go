@@ -12,7 +12,7 @@ import (
 // Domain is what is to be divided.
 type Domain struct {
 	Region plane.Region  // outline anticlockwise, cut-outs clockwise, as Normalise leaves them
-	Points []plane.Point // places that must be nodes; those outside the region are an error, those within Same of each other share a node
+	Points []plane.Point // places that must be nodes; those outside the region are an error; one within Same of outline or lines is drawn onto them, and those within Same of each other share a node
 	Lines  []Line        // lines that mesh edges must follow; they may meet each other and the outline; what lies outside the region is left out
 	Size   Size
 }
@@ -47,6 +47,8 @@ type Mesh struct {
 	Border []BorderEdge // every edge of outline and cut-outs, in order round each loop
 	Points []int32      // node of each of Domain.Points
 	Lines  [][]LineNode // nodes along each of Domain.Lines, in order
+
+	bins *bins // where Locate looks first; nil for a mesh put together by hand
 }
 
 // BorderEdge is a triangle edge on the outline (loop 0) or on a cut-out (loop 1 and up), region on its left.

@@ -21,6 +21,7 @@ type curve struct {
 
 // owner says that a piece lies on an edge of a loop or on a line: from and to are lengths along its path.
 type owner struct {
+	curve            int // of the drawing
 	loop, edge, line int
 	from, to         float64 // at the piece's ends a and b
 	back             bool    // the piece runs the other way
@@ -84,7 +85,9 @@ func draw(d *Domain) (*drawing, error) {
 		return nil, err
 	}
 	for i := range g.curves {
-		g.pieceUp(&g.curves[i])
+		if err := g.pieceUp(i); err != nil {
+			return nil, err
+		}
 	}
 	if err := g.clear(); err != nil {
 		return nil, err
@@ -179,7 +182,8 @@ func (g *drawing) cutAtPoints() error {
 }
 
 // pieceUp divides a curve at its cuts, and what lies between them evenly.
-func (g *drawing) pieceUp(c *curve) {
+func (g *drawing) pieceUp(i int) error {
+	c := &g.curves[i]
 	slices.Sort(c.cuts)
 	flat := g.d.Size.Flat
 	last, lastT := int32(-1), 0.0
@@ -204,22 +208,31 @@ func (g *drawing) pieceUp(c *curve) {
 		if sub.IsArc() {
 			// A chord over the angle a stays r·(1 − cos(a/2)) off its arc.
 			a := 2 * math.Acos(math.Max(0, 1-flat/sub.Radius()))
-			n = max(1, int(math.Ceil(math.Abs(sub.Sweep())/math.Min(a, math.Pi/6)-1e-9)))
+			n = max(1, wholes(math.Abs(sub.Sweep())/math.Min(a, math.Pi/6)))
 		}
-		g.chords(c, sub, last, end, lastT, t, n)
+		n = max(n, wholes(sub.Length()/c.step))
+		if limit := g.d.Size.Nodes; n > limit || len(g.at) > limit {
+			return &TooLarge{Limit: limit, At: sub.At(0.5), Size: sub.Length() / float64(n)}
+		}
+		g.chords(i, sub, last, end, lastT, t, n)
 		last, lastT = end, t
 	}
+	return nil
 }
 
-// chords adds the part of a curve from vertex a to b as n pieces, or more where they would be longer than its step.
-func (g *drawing) chords(c *curve, sub plane.Seg, a, b int32, t0, t1 float64, n int) {
-	v := g.chain(sub, a, b, max(n, int(math.Ceil(sub.Length()/c.step-1e-9))))
+// wholes rounds up, but not what is over a whole number by rounding alone.
+func wholes(v float64) int { return int(min(math.Ceil(v-1e-9), 1e9)) }
+
+// chords adds the part of a curve from vertex a to b as n pieces.
+func (g *drawing) chords(i int, sub plane.Seg, a, b int32, t0, t1 float64, n int) {
+	c := &g.curves[i]
+	v := g.chain(sub, a, b, n)
 	last := float64(len(v) - 1)
 	for k, to := range v[1:] {
 		if from := v[k]; to != from {
 			u0, u1 := t0+(t1-t0)*float64(k)/last, t0+(t1-t0)*float64(k+1)/last
 			p := piece{a: from, b: to, seg: plane.Seg{A: g.at[from], B: g.at[to], Bulge: math.Tan(sub.Sweep() / last / 4)}, step: c.step}
-			p.owners = []owner{{loop: c.loop, edge: c.edge, line: c.line, from: c.from + u0*c.len, to: c.from + u1*c.len}}
+			p.owners = []owner{{curve: i, loop: c.loop, edge: c.edge, line: c.line, from: c.from + u0*c.len, to: c.from + u1*c.len}}
 			g.addPiece(p)
 		}
 	}

@@ -12,37 +12,35 @@ type Quality struct {
 	LeastAngle       float64 // rad
 	EdgeMin, EdgeMax float64 // mm
 	Area             float64 // mm²
+	// Sharp counts triangles with an angle under DefaultAngle: beside corners of the input sharper than 60° some stay. Sharpest
+	// is where LeastAngle is.
+	Sharp    int
+	Sharpest plane.Point
 }
 
 // Quality works it out anew.
 func (m *Mesh) Quality() Quality {
 	q := Quality{Nodes: len(m.Nodes), Tris: len(m.Tris), LeastAngle: math.Pi, EdgeMin: math.Inf(1)}
 	for _, t := range m.Tris {
+		least := math.Pi
 		for i := range 3 {
 			a, b, c := m.Nodes[t[i]], m.Nodes[t[(i+1)%3]], m.Nodes[t[(i+2)%3]]
 			u, v := b.Sub(a), c.Sub(a)
-			q.LeastAngle = min(q.LeastAngle, math.Atan2(u.Cross(v), u.Dot(v)))
+			if angle := math.Atan2(u.Cross(v), u.Dot(v)); angle < least {
+				if least = angle; angle < q.LeastAngle {
+					q.LeastAngle, q.Sharpest = angle, a
+				}
+			}
 			q.EdgeMin, q.EdgeMax = min(q.EdgeMin, u.Len()), max(q.EdgeMax, u.Len())
 			if i == 0 {
 				q.Area += u.Cross(v) / 2
 			}
 		}
+		if least < DefaultAngle*(1-1e-9) {
+			q.Sharp++
+		}
 	}
 	return q
-}
-
-// Locate finds the triangle that holds p, and the shares of its corners there. ok is false when none does.
-func (m *Mesh) Locate(p plane.Point) (tri int, bary [3]float64, ok bool) {
-	for i, t := range m.Tris {
-		a, b, c := m.Nodes[t[0]], m.Nodes[t[1]], m.Nodes[t[2]]
-		if plane.Orient(a, b, p) < 0 || plane.Orient(b, c, p) < 0 || plane.Orient(c, a, p) < 0 {
-			continue
-		}
-		all := b.Sub(a).Cross(c.Sub(a))
-		u, v := b.Sub(p).Cross(c.Sub(p))/all, c.Sub(p).Cross(a.Sub(p))/all
-		return i, [3]float64{u, v, 1 - u - v}, true
-	}
-	return 0, bary, false
 }
 
 // Grid divides the rectangle from (0, 0) to (w, h) into nx by ny cells of two triangles each, for textbook cases: diagonal "/"
@@ -81,5 +79,6 @@ func Grid(w, h float64, nx, ny int, diagonal string) *Mesh {
 	for j := range ny {
 		m.Border = append(m.Border, BorderEdge{at(0, ny-j), at(0, ny-j-1), 0, 3})
 	}
+	m.bins = newBins(m)
 	return m
 }
