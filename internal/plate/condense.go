@@ -57,6 +57,7 @@ func (it *Interface) free() {
 			basis = append(basis, v)
 		}
 	}
+	before := condenseMost(it.S)
 	for _, q := range basis { // S ← (1 − q·qᵀ)·S·(1 − q·qᵀ)
 		sq := make([]float64, n)
 		for i := range n {
@@ -70,6 +71,17 @@ func (it *Interface) free() {
 			}
 		}
 	}
+	const rounding = 1e-12
+	if condenseMost(it.S) < rounding*before { // three points can move in no other way
+		clear(it.S)
+	}
+}
+
+func condenseMost(v []float64) (most float64) {
+	for _, x := range v {
+		most = max(most, math.Abs(x))
+	}
+	return most
 }
 
 // Reduced holds load cases condensed to the interface points.

@@ -59,10 +59,10 @@ func NewCompliance(s []float64, laws []Law, at [][2]float64) (*Compliance, error
 	if most < contactNone*stiffest { // three points: the panel has no stiffness between them, only rounding
 		most = stiffest
 	}
-	c.hold = contactHold * most
-	if n > 0 && c.hold == 0 {
-		return nil, &NotHeld{Reason: "neither the panel nor any law has stiffness"}
+	if most == 0 { // three rigid supports: any hold does
+		most = 1
 	}
+	c.hold = contactHold * most
 	for i, l := range laws {
 		c.r[i] = contactReference(l) + c.hold
 	}
