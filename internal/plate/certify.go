@@ -153,9 +153,14 @@ func certifyStress(s *Section, e [5]float64) (m [5]float64) {
 	return m
 }
 
+// certifyRounding is the share of its parts that an element force may be off by: those of the condensed panel are no better. It counts
+// where a panel stands far off without bending, and next to nothing holds it.
+const certifyRounding = 0x1p-40
+
 // certifyBalance gathers nodal forces and moments, and how large their parts were.
 type certifyBalance struct {
 	f    [][3]float64 // out of balance at each node: force, moments about x and y
+	sum  [][3]float64 // of the magnitudes that element forces there are made of, which are good to rounding
 	most [2]float64   // greatest force and moment that any element or load gave
 }
 
@@ -169,7 +174,7 @@ func (b *certifyBalance) add(node int32, force, mx, my float64) {
 // Certify works out the evidence that a and f are the answer to load l under laws, one for each of the model's points.
 func (c *Certifier) Certify(laws []Law, l Load, a *Answer, f *Field) Certificate {
 	m := c.m
-	b := &certifyBalance{f: make([][3]float64, len(m.Mesh.Nodes))}
+	b := &certifyBalance{f: make([][3]float64, len(m.Mesh.Nodes)), sum: make([][3]float64, len(m.Mesh.Nodes))}
 	var out Certificate
 	var sum certifySum
 	c.gather(l, f, b, &sum, &out)
@@ -183,8 +188,10 @@ func (c *Certifier) Certify(laws []Law, l Load, a *Answer, f *Field) Certificate
 	}
 	c.fixed(b, &sum, &out)
 	out.Balance, out.Moment = sum.relative()
-	for _, v := range b.f {
-		out.Residual = max(out.Residual, certifyShare(v[0], b.most[0]), certifyShare(v[1], b.most[1]), certifyShare(v[2], b.most[1]))
+	for n, v := range b.f {
+		for k, most := range [3]float64{b.most[0], b.most[1], b.most[1]} {
+			out.Residual = max(out.Residual, certifyShare(max(math.Abs(v[k])-certifyRounding*b.sum[n][k], 0), most))
+		}
 	}
 	c.law(laws, a, f, &out)
 	return out
@@ -207,7 +214,9 @@ func (c *Certifier) gather(l Load, f *Field, b *certifyBalance, sum *certifySum,
 			var r [3]float64
 			for k := range 3 {
 				for u := range 9 {
-					r[k] -= e.k[3*i+k][u] * q[u]
+					part := e.k[3*i+k][u] * q[u]
+					r[k] -= part
+					b.sum[n][k] += math.Abs(part)
 				}
 			}
 			b.add(n, r[0], r[1], r[2])
@@ -250,7 +259,7 @@ func (c *Certifier) fixed(b *certifyBalance, sum *certifySum, out *Certificate) 
 // Reactions returns the outward force (N) that each node with a fixed w gets from what holds it, by node: load and element forces
 // worked out anew.
 func (c *Certifier) Reactions(l Load, f *Field) map[int32]float64 {
-	b := &certifyBalance{f: make([][3]float64, len(c.m.Mesh.Nodes))}
+	b := &certifyBalance{f: make([][3]float64, len(c.m.Mesh.Nodes)), sum: make([][3]float64, len(c.m.Mesh.Nodes))}
 	var sum certifySum
 	var out Certificate
 	c.gather(l, f, b, &sum, &out)

@@ -86,7 +86,7 @@ type Certificate struct {
 	Load, Reaction float64 // N, sums of the outward loads and of the forces of the interface and the fixed nodes
 	Balance        float64 // |Load + Reaction| over the sum of all their magnitudes
 	Moment         float64 // moments about both axes out of balance, over the magnitudes' lever sum
-	Residual       float64 // greatest nodal force or moment out of balance, relative to the greatest element force
+	Residual       float64 // greatest nodal force or moment out of balance beyond rounding, relative to the greatest element force
 	Law            float64 // farthest that a point stands off its law, mm and N made one by the scales below
 	ScaleW, ScaleF float64 // mm and N by which Law was divided
 }
