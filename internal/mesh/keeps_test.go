@@ -142,8 +142,13 @@ func lineFaults(d mesh.Domain, m *mesh.Mesh, follow func(a, b int32), say func(s
 	off := flat + 2*mesh.Same
 	for l, line := range d.Lines {
 		nodes := m.Lines[l]
-		covered, last := 0.0, 0.0
 		total := line.Path.Length()
+		if total == 0 {
+			if len(nodes) > 0 {
+				say("line %d has nodes and no length", l)
+			}
+			continue
+		}
 		for i, n := range nodes {
 			if n.S < -1e-9 || n.S > total*(1+1e-12)+1e-9 {
 				say("line %d: node at %g of %g mm", l, n.S, total)
@@ -162,11 +167,9 @@ func lineFaults(d mesh.Domain, m *mesh.Mesh, follow func(a, b int32), say func(s
 				break
 			}
 			if !n.Gap {
-				covered += nodes[i+1].S - n.S
 				follow(n.Node, nodes[i+1].Node)
 			}
 		}
-		_ = last
 		// By sampling: is the line an edge exactly where it lies in the region?
 		const samples = 400
 		at := func(s float64) bool {
