@@ -6,9 +6,9 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 each=${1:-5m}
 wanted=${2:-Fuzz}
-go list ./... | while read -r pkg; do
+for pkg in $(go list ./...); do
   dir=${pkg/#panelwright/.}
-  grep -ho '^func Fuzz[A-Za-z0-9_]*' "$dir"/*_test.go 2>/dev/null | sed 's/^func //' | { grep -E "$wanted" || true; } | while read -r target; do
+  for target in $(grep -ho '^func Fuzz[A-Za-z0-9_]*' "$dir"/*_test.go 2>/dev/null | sed 's/^func //' | grep -E "$wanted" || true); do
     echo "== $pkg $target for $each"
     go test -run '^$' -fuzz "^$target\$" -fuzztime "$each" "$pkg" </dev/null
   done
