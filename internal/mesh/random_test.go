@@ -142,9 +142,9 @@ func tried(t *testing.T, seed uint64) (built bool) {
 }
 
 func TestRandomRegions(t *testing.T) {
-	built, seeds := 0, 250
+	built, seeds := 0, 100
 	if testing.Short() {
-		seeds = 50
+		seeds = 40
 	}
 	for seed := range seeds {
 		if tried(t, uint64(seed)) {
@@ -193,7 +193,7 @@ func TestInCircle(t *testing.T) {
 		}
 	}
 	at := func(scale float64) pt { return pt{X: scale * rng.NormFloat64(), Y: scale * rng.NormFloat64()} }
-	for range 2000 {
+	for range 700 {
 		check(at(100), at(100), at(100), at(100))
 		// Corners of a rectangle turned and moved: on the circle but for rounding.
 		o, u := at(1000), at(100)
