@@ -2,13 +2,9 @@ package plate
 
 import "math"
 
-// notHeld says how the panel goes: the rigid motion nearest to where the last step went.
-func (r *contactRun) notHeld() *NotHeld {
+// notHeld says how the panel goes: the rigid motion nearest to d.
+func (r *contactRun) notHeld(d []float64) *NotHeld {
 	e := &NotHeld{Reason: "nothing stops it under this load"}
-	d := make([]float64, r.c.n)
-	for i := range d {
-		d[i] = r.w[i] - r.prev[i]
-	}
 	motion, most := contactPlane(r.c.at, d)
 	if most == 0 {
 		return e

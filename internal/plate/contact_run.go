@@ -12,7 +12,7 @@ const (
 	contactRounds   = 60 // with as many again for each interface point
 	contactProximal = 40 // steps that take the hold back
 	contactClose    = 1e-11
-	contactWorst    = 1e-8 // where rounding leaves more
+	contactWorst    = 1e-9 // where rounding leaves more; less than a certificate allows
 )
 
 // contactRun is one solution at work.
@@ -22,6 +22,7 @@ type contactRun struct {
 	pieces [][]contactPiece
 	on     []int32
 	prev   []float64 // where the hold's springs are slack
+	first  []float64 // where it began
 	w, g   []float64 // answer; total force at each point by its piece
 	set    []int32   // points whose piece is not the reference's
 	b, y   []float64
@@ -37,6 +38,7 @@ type contactRun struct {
 // run takes the hold back step by step: each step's springs are slack where the step before ended [rockafellar76]. Where the
 // laws hold the panel, the first step is nearly the answer; where nothing does, the steps never end, and say where it goes.
 func (r *contactRun) run() (*Answer, error) {
+	r.first = append(r.first, r.prev...)
 	last := math.Inf(1)
 	for step := range contactProximal {
 		if err := r.settle(); err != nil {
@@ -63,12 +65,21 @@ func (r *contactRun) run() (*Answer, error) {
 // contactStuck is the share of the loads out of balance below which it is rounding that stands in the way, and no motion.
 const contactStuck = 1e-6
 
-// loose says why the steps do not end.
+// loose says why the steps do not end: nothing holds the panel, where it can go one way that nothing ends; otherwise stiffnesses
+// lie too far apart.
 func (r *contactRun) loose(res float64) error {
-	if load := r.load(); res < contactStuck*load {
-		return &NotConverged{Iterations: r.rounds, Residual: res / load}
+	load := r.load()
+	if res >= contactStuck*load {
+		for _, from := range [][]float64{r.prev, r.first} {
+			if d := r.way(from); r.endless(d) {
+				return r.notHeld(d)
+			}
+		}
+		if d := r.extreme(); d != nil {
+			return r.notHeld(d)
+		}
 	}
-	return r.notHeld()
+	return &NotConverged{Iterations: r.rounds, Residual: res / max(load, math.SmallestNonzeroFloat64)}
 }
 
 // load is the greatest of the loads and of the forces at the points.
