@@ -10,6 +10,6 @@ for pkg in $(go list ./...); do
   dir=${pkg/#panelwright/.}
   for target in $(grep -ho '^func Fuzz[A-Za-z0-9_]*' "$dir"/*_test.go 2>/dev/null | sed 's/^func //' | grep -E "$wanted" || true); do
     echo "== $pkg $target for $each"
-    go test -run '^$' -fuzz "^$target\$" -fuzztime "$each" "$pkg" </dev/null
+    go test -run '^$' -fuzz "^$target\$" -fuzztime "$each" -fuzzminimizetime 5x "$pkg" </dev/null
   done
 done
