@@ -374,8 +374,11 @@ func certifyOff(l Law, w, force, sw, sf float64) float64 {
 	}
 	at := func(k Knot) plane.Point { return plane.Point{X: k.W / sw, Y: k.F / sf} }
 	for i := 1; i < len(l.Knots); i++ {
-		a := at(l.Knots[i-1])
-		try(a, at(l.Knots[i]).Sub(a), 1)
+		a, b := at(l.Knots[i-1]), at(l.Knots[i])
+		if b.Dist(x) < a.Dist(x) { // from the near end: the other may be 1e10 times as far off as x
+			a, b = b, a
+		}
+		try(a, b.Sub(a), 1)
 	}
 	ray := func(k Knot, slope, way float64) {
 		if math.IsInf(slope, -1) {
