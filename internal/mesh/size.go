@@ -10,6 +10,7 @@ import (
 type source struct {
 	at   plane.Point
 	step float64
+	soft bool // nobody asked for it: it may be taken for a neighbour that asks for nearly the same
 }
 
 // sizing says how long edges may be anywhere: at each place the least of what the sources ask for, each growing with the
@@ -30,25 +31,29 @@ type sizeCell struct {
 	rest     bool  // nothing to gain from dividing
 }
 
-// A cell with so few sources is not divided.
-const sizeCellFew = 4
+const (
+	// sizeCellFew is how few sources need no division of their cell.
+	sizeCellFew = 4
+	// sizeSoft is by how much (share of the length) a soft source may be passed over.
+	sizeSoft = 0.05
+)
 
 func newSizing(d *Domain, g *drawing) *sizing {
 	z := &sizing{max: d.Size.Max, grow: d.Size.Grow}
-	add := func(p plane.Point, step float64) {
+	add := func(p plane.Point, step float64, soft bool) {
 		if step > 0 && step < z.max {
 			z.lists = append(z.lists, int32(len(z.src)))
-			z.src = append(z.src, source{p, step})
+			z.src = append(z.src, source{p, step, soft})
 		}
 	}
 	for _, n := range d.Size.Near {
-		add(n.At, n.Step)
+		add(n.At, n.Step, false)
 	}
 	for i := range g.pieces {
 		if p := &g.pieces[i]; !p.gone {
 			// A piece that arcs or meetings made short is met by edges not much longer than itself.
 			long := p.seg.Chord()
-			add(p.seg.A.Lerp(p.seg.B, 0.5), min(p.step, 2*long))
+			add(p.seg.A.Lerp(p.seg.B, 0.5), min(p.step, 2*long), 2*long < p.step)
 		}
 	}
 	box := d.Region.Bounds()
@@ -105,14 +110,24 @@ func (z *sizing) divide(c int32) {
 		slack := z.grow * h * math.Sqrt2
 		least := z.max + slack
 		list := z.lists[q.from:q.to]
+		best := int32(-1)
 		for _, i := range list {
-			least = min(least, z.src[i].step+z.grow*z.src[i].at.Dist(kid.mid)+2*slack)
+			if v := z.src[i].step + z.grow*z.src[i].at.Dist(kid.mid) + 2*slack; v < least {
+				least, best = v, i
+			}
 		}
 		kid.from = int32(len(z.lists))
 		for _, i := range list {
-			if z.src[i].step+z.grow*z.src[i].at.Dist(kid.mid) <= least {
-				z.lists = append(z.lists, i)
+			s := &z.src[i]
+			v := s.step + z.grow*s.at.Dist(kid.mid)
+			if v > least {
+				continue
 			}
+			// Anywhere, the best of the middle asks for no more than this above what s does.
+			if s.soft && i != best && best >= 0 && z.src[best].step-s.step+z.grow*s.at.Dist(z.src[best].at) <= sizeSoft*(v-slack) {
+				continue
+			}
+			z.lists = append(z.lists, i)
 		}
 		kid.to = int32(len(z.lists))
 		z.cells = append(z.cells, kid)
