@@ -195,13 +195,13 @@ func (r *bearRun) run() *setout.Bearing {
 			r.out.Support = append(r.out.Support, plane.Point{X: b.at[i][0], Y: b.at[i][1]})
 		}
 	}
-	if r.shut, err = r.c.Solve(r.reduced.F[2*len(r.loads)], r.laws, nil); err != nil {
+	if r.shut, err = r.solve(2*len(r.loads), r.laws, nil); err != nil {
 		return r.lost("without any load", err)
 	}
 	proof := plate.NewCertifier(b.model)
 	r.out.Rest = r.caseOf(2*len(r.loads), "no load", plate.Load{}, r.shut, proof)
 	for i, l := range r.loads {
-		a, err := r.c.Solve(r.reduced.F[i], r.laws, r.shut)
+		a, err := r.solve(i, r.laws, r.shut)
 		if err != nil {
 			return r.lost(l.name, err)
 		}
@@ -217,10 +217,16 @@ func (r *bearRun) run() *setout.Bearing {
 
 // lost is the end where a case has no answer: the panel comes off, or the mathematics could not say.
 func (r *bearRun) lost(name string, err error) *setout.Bearing {
-	var off *plate.NotHeld
 	out := bearUnknown("%s: %v", name, err)
-	out.Off = errors.As(err, &off)
+	out.Off = bearOff(err)
 	return out
+}
+
+// bearOff says whether an error means that the panel comes off.
+func bearOff(err error) bool {
+	var off *plate.NotHeld
+	var swings *bearSwings
+	return errors.As(err, &off) || errors.As(err, &swings)
 }
 
 // worst finds the case whose wires are pulled hardest; of several, that whose seam opens most.

@@ -1,8 +1,10 @@
 package bearing
 
 import (
+	"fmt"
 	"math"
 
+	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/plate"
 	"panelwright/internal/setout"
@@ -96,6 +98,43 @@ func (r *bearRun) gaps(w []float64) (gap [][]float64, most float64, seam int, at
 		gap = append(gap, line)
 	}
 	return gap, most, seam, at
+}
+
+// bearTilt is the slope from which a panel that turns as a whole has come off: wires have let go by then.
+const bearTilt = 0.1
+
+// bearSwings is a panel that loads turn off its supports, with nothing but the width of these against it. In theory the wires hold it
+// still, drawn by many times what any wire can be.
+type bearSwings struct {
+	slope float64
+}
+
+func (e *bearSwings) Error() string {
+	return fmt.Sprintf("the panel is not held: loads turn it off its supports, with nothing but their width against it; the wires would have to let it lean by 1 in %s", measure.Fixed(1/e.slope, 2))
+}
+
+// solve finds where load i, with these laws, leaves the panel. A panel that turns off its supports is an error, as one that nothing
+// holds at all: bending is not what lets it go, so thickness and stretch have no say in it.
+func (r *bearRun) solve(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, error) {
+	const bends = 0.1 // of the way that it goes: less than that is bending
+	a, err := r.c.Solve(r.reduced.F[i], laws, from)
+	if err != nil {
+		return nil, err
+	}
+	m, ok := bearPlane(r.b.at, a.W)
+	slope := math.Hypot(m[1], m[2])
+	if !ok || slope <= bearTilt {
+		return a, nil
+	}
+	lo, hi, off := math.Inf(1), math.Inf(-1), 0.0
+	for k, p := range r.b.at {
+		z := m[0] + m[1]*p[0] + m[2]*p[1]
+		lo, hi, off = min(lo, z), max(hi, z), max(off, math.Abs(a.W[k]-z))
+	}
+	if off <= bends*(hi-lo) {
+		return nil, &bearSwings{slope}
+	}
+	return a, nil
 }
 
 // sag is how far the sheet bows, either way, off the plane that lies best through the points on which it is held.

@@ -1,7 +1,6 @@
 package bearing
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"runtime"
@@ -67,7 +66,7 @@ func (r *bearRun) leave(s, c int) bearTrial {
 				laws[r.b.station[i]] = r.b.without(r.wires, t.gone, r.b.station[i])
 			}
 		}
-		if t.answer, t.err = r.c.Solve(r.reduced.F[load], laws, from); t.err != nil {
+		if t.answer, t.err = r.solve(load, laws, from); t.err != nil {
 			return t
 		}
 		from = t.answer
@@ -187,13 +186,10 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 		after = fmt.Sprintf("the leading edge opens more than %s, so air comes to rest behind the panel; ", measure.MM(r.pan.Job.Limits.SeamGap.Value)) + after
 	}
 	if t.err != nil {
-		var off *plate.NotHeld
-		if !errors.As(t.err, &off) {
-			m.Why = after + t.err.Error()
-			return m
+		m.Why = after + t.err.Error()
+		if bearOff(t.err) {
+			m.Off, m.Valid = true, true // however the sheet bends; what came before was within small deflections
 		}
-		m.Off, m.Valid = true, true // no equilibrium at all, however the sheet bends; what came before was within small deflections
-		m.Why = after + off.Error()
 		return m
 	}
 	m.Wire, m.At = r.hardest(t)

@@ -142,8 +142,8 @@ func bearingMissing(pan *setout.Panel) setout.Check {
 func bearingFrequency(pan *setout.Panel) setout.Check {
 	const id, name = "natural-frequency", "first natural frequency"
 	basis := "about the shut state without load, flat sheet"
-	if k, unknown := bearingUnknown(pan, id, name, basis); unknown {
-		return checkUnknown(id, name, basis, k.Basis+": "+pan.Bearing.Beyond(), setout.RestsPanelModel)
+	if _, unknown := bearingUnknown(pan, id, name, basis); unknown {
+		return checkUnknown(id, name, basis, pan.Bearing.Beyond(), setout.RestsPanelModel)
 	}
 	b := pan.Bearing
 	if len(b.Frequencies) == 0 {

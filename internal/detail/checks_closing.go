@@ -64,7 +64,7 @@ func checkClosing(s *checkSite) []setout.Check {
 	} else {
 		out = append(out, checkPreload(s), checkDeflection(s), checkTorque(s), checkUnlock(s), checkForceLocked(s))
 	}
-	return append(out, checkForceLoaded(s), checkShut(s), checkSeal(s))
+	return append(out, checkForceLoaded(s), checkDeflectionLoaded(s), checkShut(s), checkSeal(s))
 }
 
 func checkCloses(s *checkSite) setout.Check {
@@ -157,6 +157,31 @@ func checkForceLoaded(s *checkSite) setout.Check {
 		return k.CuredBy("the preload alone passes the rating")
 	}
 	return s.byModel(k).CuredBy("more stations, stronger parts, or less load")
+}
+
+// checkDeflectionLoaded is how far the wire is drawn with the load on the panel: past the preload the seat opens by (P − F₀)/k, and
+// the wire goes with it.
+func checkDeflectionLoaded(s *checkSite) setout.Check {
+	c, drawn, opens := s.c, math.NaN(), 0.0
+	if s.wire.known {
+		opens = math.Max(0, s.load-s.wire.forced) / (c.Receptacle.Rate.Nom - c.Receptacle.Rate.Tol)
+		drawn = s.wire.hi + opens
+	}
+	k := checkAtMost("wire-deflection-loaded", "wire deflection under load", drawn, c.Receptacle.DeflectionMax, "mm",
+		"δ + w, δ "+s.wire.end()+", w what the seat opens: (P − F₀)/k past the preload, P the load at the station")
+	field := s.wire.field
+	if c.Receptacle.DeflectionMax <= 0 {
+		k.Limit, field = math.NaN(), fmt.Sprintf("the wire's deflection limit of %s", c.Receptacle.ID)
+	}
+	if field != "" {
+		k = k.Missing(field)
+		k.Rests = append(k.Rests, setout.RestsTributaryArea)
+		return k
+	}
+	if s.wire.hi > k.Limit*(1+checkRounding) {
+		return k.CuredBy("the wire passes its limit without any load")
+	}
+	return s.byModel(k).CuredBy("more stations, a stiffer wire, more preload, or less load")
 }
 
 // checkShut is whether the seat stays shut: the outward load stays below the preload.

@@ -65,10 +65,10 @@ func (c judgeClaim) verdict() (v setout.Verdict, open bool) {
 }
 
 // rest on the load's estimate: never known.
-var judgeEstimated = []string{"wire-force-loaded", "stays-shut", "pull-through-loaded", "plate-rivets-tension-loaded", "receptacle-rivets-tension-loaded", "in-plane", "receptacle-welds", "unlocking-torque"}
+var judgeEstimated = []string{"wire-force-loaded", "wire-deflection-loaded", "stays-shut", "pull-through-loaded", "plate-rivets-tension-loaded", "receptacle-rivets-tension-loaded", "in-plane", "receptacle-welds", "unlocking-torque"}
 
 // always are the checks that every station with parts must have.
-var judgeAlways = []string{"closes", "preload", "wire-deflection", "turning-torque", "wire-force-locked", "wire-force-loaded", "stays-shut", "seal-push",
+var judgeAlways = []string{"closes", "preload", "wire-deflection", "turning-torque", "wire-force-locked", "wire-force-loaded", "wire-deflection-loaded", "stays-shut", "seal-push",
 	"pull-through-locked", "pull-through-loaded", "bearing-receptacle", "in-plane", "edge-distance", "parts-on-panel", "drills", "room-behind", "head-height",
 	"room-beside", "plate-room", "foot-room", "galvanic", "thermal-growth"}
 
@@ -113,6 +113,9 @@ func (j *judge) estimated(k setout.Check) judgeClaim {
 		low, _ := j.wireEnds(j.st)
 		return judgeLeast(low, held)
 	}
+	if k.ID == "wire-deflection-loaded" {
+		return j.drawnClaim(k, held, sure)
+	}
 	part, ok := strings.CutSuffix(k.ID, "-loaded")
 	if !ok {
 		return judgeNot
@@ -134,6 +137,27 @@ func (j *judge) estimated(k setout.Check) judgeClaim {
 		c.value.lo, c.value.hi = math.Max(c.value.lo, held*c.value.lo/force.lo), math.Max(c.value.hi, held*c.value.hi/force.hi)
 	}
 	return c
+}
+
+// drawnClaim is how far the wire is drawn with a load at the station: by as much more as the load is beyond the preload. A wire that
+// passes its limit without any load needs none.
+func (j *judge) drawnClaim(k setout.Check, held float64, sure bool) judgeClaim {
+	s, rate := j.st, j.st.rec.Rate.Nom-j.st.rec.Rate.Tol
+	if s.cloud == nil || s.rec.DeflectionMax <= 0 {
+		return judgeNot
+	}
+	low, crest := j.wireEnds(s)
+	drawn := crest.times(1 / (s.rec.Rate.Nom + s.rec.Rate.Tol)).plus(-s.stud.Crest)
+	v, open := judgeMost(drawn, s.rec.DeflectionMax).verdict()
+	switch {
+	case sure:
+		drawn.lo += math.Max(0, held-low.hi) / rate
+		drawn.hi += math.Max(0, held-low.lo) / rate
+		return judgeMost(drawn, s.rec.DeflectionMax)
+	case v == setout.DoesNotHold || open && k.Verdict == setout.DoesNotHold:
+		return judgeYes(false)
+	}
+	return judgeNot
 }
 
 // wireEnds are the preload at the low end, aged, and the force at the crest at the high end, N.

@@ -14,7 +14,7 @@ const refusalsMax = 24
 // refuseOfPlace are the checks that other parts would not mend: where a station stands decides them, what lies beside it, what
 // drills the shop has, or the estimate of the load. All other checks of a station belong to the parts.
 var refuseOfPlace = []string{"edge-distance", "parts-on-panel", "keep-out", "plate-rivet-edge", "receptacle-rivet-edge", "plate-rivet-pitch",
-	"receptacle-rivet-pitch", "room-beside", "stays-shut", "seal-push", "in-plane", "drills"}
+	"receptacle-rivet-pitch", "room-beside", "stays-shut", "wire-deflection-loaded", "seal-push", "in-plane", "drills"}
 
 // refuseLike says for a check which other trials must fail it just as well: those that share what the check looks at. A check
 // that is not named here condemns the pair alone.
