@@ -11,6 +11,7 @@ const (
 	contactPatience = 10
 	contactRounds   = 60 // with as many again for each interface point
 	contactProximal = 40 // steps that take the hold back
+	contactRefine   = 3  // refinements of each choice of pieces once one point at a time changes: rounding must not send it in circles
 	contactClose    = 1e-11
 	contactWorst    = 1e-9 // where rounding leaves more; less than a certificate allows
 )
@@ -45,7 +46,7 @@ func (r *contactRun) run() (*Answer, error) {
 			return nil, err
 		}
 		copy(r.prev, r.w)
-		r.balance()
+		r.balance(0)
 		res, most, err := r.improve()
 		if err != nil {
 			return nil, err
@@ -98,7 +99,7 @@ func (r *contactRun) improve() (res, most float64, err error) {
 			break
 		}
 		copy(r.prev, r.w)
-		if err := r.refine(); err != nil {
+		if err := r.refine(0); err != nil {
 			return 0, 0, err
 		}
 		last := res
@@ -154,6 +155,14 @@ func (r *contactRun) settle() error {
 		r.rounds++
 		if err := r.solve(); err != nil {
 			return err
+		}
+		for range contactRefine {
+			if patience > 0 {
+				break
+			}
+			if err := r.refine(r.c.hold); err != nil {
+				return err
+			}
 		}
 		off := r.off()
 		if off == 0 {

@@ -33,9 +33,9 @@ func (r *contactRun) solve() error {
 	return nil
 }
 
-// refine improves w with the pieces as they are: what is out of balance against S itself, the hold left out, moves it. That takes
-// the hold back, and what rounding the flexibility has.
-func (r *contactRun) refine() error {
+// refine improves w with the pieces as they are: what is out of balance against S itself and a hold moves it. That takes back what
+// rounding the flexibility has, and with a hold of nothing the hold too.
+func (r *contactRun) refine(hold float64) error {
 	c, n := r.c, r.c.n
 	if r.v == nil {
 		r.v, r.d = make([]float64, n), make([]float64, n)
@@ -46,7 +46,7 @@ func (r *contactRun) refine() error {
 			r.v[i] = 0
 			continue
 		}
-		r.v[i] = r.f[i] + r.g[i] - contactDot(c.s[i*n:i*n+n], r.w)
+		r.v[i] = r.f[i] + r.g[i] + hold*(r.prev[i]-r.w[i]) - contactDot(c.s[i*n:i*n+n], r.w)
 		contactAdd(r.v[i], c.c[i*n:i*n+n], r.d)
 	}
 	if err := r.correct(r.d, true); err != nil {
@@ -60,7 +60,7 @@ func (r *contactRun) refine() error {
 			r.g[i] = p.c - p.k*r.w[i]
 		}
 	}
-	r.balance()
+	r.balance(hold)
 	return nil
 }
 
@@ -142,12 +142,12 @@ func (r *contactRun) forces() {
 	}
 }
 
-// balance puts the force at each stop right: what balance against S itself asks for.
-func (r *contactRun) balance() {
+// balance puts the force at each stop right: what balance against S itself and a hold asks for.
+func (r *contactRun) balance(hold float64) {
 	n := r.c.n
 	for i, on := range r.on {
 		if r.pieces[i][on].stop {
-			r.g[i] = contactDot(r.c.s[i*n:i*n+n], r.w) - r.f[i]
+			r.g[i] = contactDot(r.c.s[i*n:i*n+n], r.w) - r.f[i] - hold*(r.prev[i]-r.w[i])
 		}
 	}
 }
