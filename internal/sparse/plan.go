@@ -63,8 +63,7 @@ func Analyse(s Shape) (*Plan, error) {
 		d.sortAll(s.X, s.Y, with)
 		d.run(0, len(with), 0)
 	}
-	p.number(s, d, kept)
-	p.structure(s, d)
+	p.assemblyTree(s, d, kept)
 	p.entries(s, d)
 	p.count()
 	return p, nil
@@ -82,6 +81,7 @@ func newDissection(s Shape, kept []bool) *dissection {
 		}
 	}
 	d.start, d.adj = neighbours(groups, s.Elements)
+	d.local = make([]int32, groups)
 	return d
 }
 
@@ -121,73 +121,6 @@ func neighbours(groups int, elements [][]int32) (start, adj []int32) {
 		start[g+1] = int32(len(adj))
 	}
 	return start, adj
-}
-
-// number gives each unknown its position: branch by branch, the kept ones last.
-func (p *Plan) number(s Shape, d *dissection, kept []bool) {
-	p.perm = make([]int32, p.n)
-	p.order = make([]int32, 0, p.n)
-	for b := range d.branches {
-		f := front{first: int32(len(p.order)), parent: -1}
-		for _, g := range d.branches[b].groups {
-			for u := s.Start[g]; u < s.Start[g+1]; u++ {
-				if !kept[u] {
-					p.order = append(p.order, u)
-				}
-			}
-		}
-		f.pivots = int32(len(p.order)) - f.first
-		p.fronts = append(p.fronts, f)
-	}
-	p.order = append(p.order, s.Keep...)
-	for i, u := range p.order {
-		p.perm[u] = int32(i)
-	}
-}
-
-// structure finds each front's rows: its own, and what they and its children still touch.
-func (p *Plan) structure(s Shape, d *dissection) {
-	mark := make([]int32, p.n)
-	for i := range mark {
-		mark[i] = -1
-	}
-	for b := range p.fronts {
-		f := &p.fronts[b]
-		end := f.first + f.pivots
-		var beyond []int32
-		add := func(pos int32) {
-			if pos >= end && mark[pos] != int32(b) {
-				mark[pos] = int32(b)
-				beyond = append(beyond, pos)
-			}
-		}
-		for _, g := range d.branches[b].groups {
-			for u := s.Start[g]; u < s.Start[g+1]; u++ {
-				add(p.perm[u])
-			}
-			for _, h := range d.adj[d.start[g]:d.start[g+1]] {
-				for u := s.Start[h]; u < s.Start[h+1]; u++ {
-					add(p.perm[u])
-				}
-			}
-		}
-		for _, c := range d.branches[b].children {
-			f.children = append(f.children, int32(c))
-			p.fronts[c].parent = int32(b)
-			for _, r := range p.fronts[c].rows[p.fronts[c].pivots:] {
-				add(r)
-			}
-		}
-		slices.Sort(beyond)
-		f.rows = make([]int32, 0, int(f.pivots)+len(beyond))
-		for i := f.first; i < end; i++ {
-			f.rows = append(f.rows, i)
-		}
-		f.rows = append(f.rows, beyond...)
-		for _, c := range f.children {
-			f.into = append(f.into, places(p.fronts[c].rows[p.fronts[c].pivots:], f.rows))
-		}
-	}
 }
 
 // places finds each of a in b; both ascend.
