@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -11,6 +12,8 @@ const (
 	// clearRounds bounds how often pieces are divided to keep clear of each other. Each round halves arcs that are too close,
 	// which few take more than five times; the others lead lines through vertices, one by one where two run nearly together.
 	clearRounds = 200
+	// clearWork bounds the pairs looked at in all rounds together: a second's work or two.
+	clearWork = 1 << 29
 	// clearLeast is how near (mm) a vertex may lie to a piece that does not end there; nearer, the piece is led through it.
 	clearLeast = Same / 2
 	// clearAngle (rad) is the angle under which a line counts as running through a vertex near its end.
@@ -22,9 +25,15 @@ const (
 // clear divides pieces until nothing crosses but at vertices, no vertex lies on a piece that it does not end, and the room
 // between each arc and its chord is free: then nodes can move onto arcs, whatever is divided later.
 func (g *drawing) clear() error {
+	work, old, seen := 0, int32(0), []bool{}
 	for round := range clearRounds {
-		c := clearing{g: g, last: round == clearRounds-1, mark: make([]clearCut, len(g.pieces))}
-		if !c.find() {
+		c := clearing{g: g, last: round == clearRounds-1, mark: make([]clearCut, len(g.pieces)), old: old, seen: seen}
+		found := c.find()
+		old, seen = int32(len(g.pieces)), c.used
+		if work += c.work; work > clearWork {
+			return &TooLarge{Limit: g.d.Size.Nodes, At: c.at, Size: Same}
+		}
+		if !found {
 			g.cancel()
 			return nil
 		}
@@ -89,16 +98,17 @@ type clearing struct {
 	hull [][3]plane.Point // ends of each piece and where their tangents meet
 	at   plane.Point      // of the last thing found
 	some bool
+	old  int32  // pieces before this one were looked at against each other in an earlier round
+	seen []bool // and so were these vertices
+	used []bool // vertices that count
+	work int
 }
 
-// find looks for what is too close, by sweeping boxes along x.
+// find looks for what is too close, by sweeping askew, so that edges of panels seldom lie across.
 func (c *clearing) find() bool {
-	type item struct {
-		box plane.Box
-		i   int32 // piece, or −1 − vertex
-	}
-	var items []item
+	var items []clearItem
 	used := make([]bool, len(c.g.at))
+	c.used = used
 	c.hull = make([][3]plane.Point, len(c.g.pieces))
 	for i := range c.g.pieces {
 		p := &c.g.pieces[i]
@@ -111,34 +121,27 @@ func (c *clearing) find() bool {
 		for _, q := range c.hull[i] {
 			b = b.Include(q)
 		}
-		items = append(items, item{b.Grow(clearLeast), int32(i)})
+		items = append(items, newClearItem(b.Grow(clearLeast), int32(i)))
 	}
 	for _, v := range c.g.points {
 		used[v] = true
 	}
 	for v, u := range used {
 		if u {
-			items = append(items, item{plane.EmptyBox().Include(c.g.at[v]), int32(-1 - v)})
+			items = append(items, newClearItem(plane.EmptyBox().Include(c.g.at[v]), int32(-1-v)))
 		}
 	}
-	slices.SortStableFunc(items, func(p, q item) int {
-		switch {
-		case p.box.Min.X < q.box.Min.X:
-			return -1
-		case p.box.Min.X > q.box.Min.X:
-			return 1
-		}
-		return 0
-	})
-	var open []item
+	slices.SortStableFunc(items, func(p, q clearItem) int { return cmp.Compare(p.lo, q.lo) })
+	var open []clearItem
 	for _, it := range items {
 		keep := open[:0]
+		c.work += len(open)
 		for _, o := range open {
-			if o.box.Max.X < it.box.Min.X {
+			if o.hi < it.lo {
 				continue
 			}
 			keep = append(keep, o)
-			if o.box.Min.Y > it.box.Max.Y || it.box.Min.Y > o.box.Max.Y {
+			if !o.box.Overlaps(it.box) || c.known(o.i) && c.known(it.i) {
 				continue
 			}
 			switch {
@@ -153,6 +156,27 @@ func (c *clearing) find() bool {
 		open = append(keep, it)
 	}
 	return c.some
+}
+
+// clearItem is a piece, or −1 − a vertex, in its box.
+type clearItem struct {
+	box    plane.Box
+	lo, hi float64 // extent along the sweep
+	i      int32
+}
+
+func newClearItem(b plane.Box, i int32) clearItem {
+	const x, y = 0.8776, 0.4794 // half a radian up
+	return clearItem{box: b, lo: b.Min.X*x + b.Min.Y*y, hi: b.Max.X*x + b.Max.Y*y, i: i}
+}
+
+// known says whether an item was there in an earlier round.
+func (c *clearing) known(i int32) bool {
+	if i >= 0 {
+		return i < c.old
+	}
+	v := int(-1 - i)
+	return v < len(c.seen) && c.seen[v]
 }
 
 // hull is a triangle that holds a piece: its ends and where its end tangents meet; the chord's middle for a line.

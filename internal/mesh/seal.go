@@ -8,25 +8,43 @@ func (r *refiner) seal() {
 	for i := range r.net {
 		r.net[i] = -1
 	}
-	put := func(v int32) {
-		if r.net[v] >= 0 || r.err != nil || r.full(r.g.at[v]) {
-			return
-		}
-		if r.net[v] = r.add(r.g.at[v]); r.net[v] < 0 {
-			r.err = &Unfit{Reason: "two places too close to tell apart", At: r.g.at[v]}
+	var order []int32
+	want := func(v int32) {
+		if r.net[v] == -1 {
+			r.net[v] = -2
+			order = append(order, v)
 		}
 	}
 	for i := range r.g.pieces {
 		if p := &r.g.pieces[i]; !p.gone {
-			put(p.a)
-			put(p.b)
+			want(p.a)
+			want(p.b)
 		}
 	}
 	for _, v := range r.g.points {
-		put(v)
+		want(v)
 	}
-	if r.err != nil {
-		return
+	// Every second of those between: in order along a straight edge each would undo the triangles of the one before. The walk
+	// starts from a neighbour.
+	stride := 1
+	for stride < len(order) {
+		stride *= 2
+	}
+	for ; stride > 0; stride /= 2 {
+		for i := 0; i < len(order); i += stride {
+			v := order[i]
+			if r.net[v] >= 0 {
+				r.last = r.of[r.net[v]]
+				continue
+			}
+			if r.full(r.g.at[v]) {
+				return
+			}
+			if r.net[v] = r.add(r.g.at[v]); r.net[v] < 0 {
+				r.err = &Unfit{Reason: "two places too close to tell apart", At: r.g.at[v]}
+				return
+			}
+		}
 	}
 	r.put(int32(len(r.at)-1), -1)
 	r.sharp = make([]bool, len(r.at))
