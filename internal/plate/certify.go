@@ -15,6 +15,7 @@ type Certifier struct {
 	m    *Model
 	unit []certifyTriangle
 	edge float64 // mm, about the length of an edge
+	mid  plane.Point
 }
 
 // certifyTriangle is the element of one triangle: forces over its nine unknowns, and the forces of a unit of pressure.
@@ -37,6 +38,9 @@ func NewCertifier(m *Model) *Certifier {
 		area += m.Mesh.Nodes[v[1]].Sub(m.Mesh.Nodes[v[0]]).Cross(m.Mesh.Nodes[v[2]].Sub(m.Mesh.Nodes[v[0]]))
 	}
 	c.edge = math.Sqrt(area / float64(len(c.unit)))
+	for _, p := range m.Mesh.Nodes {
+		c.mid = c.mid.Add(p.Scale(1 / float64(len(m.Mesh.Nodes))))
+	}
 	return c
 }
 
@@ -176,7 +180,7 @@ func (c *Certifier) Certify(laws []Law, l Load, a *Answer, f *Field) Certificate
 	m := c.m
 	b := &certifyBalance{f: make([][3]float64, len(m.Mesh.Nodes)), sum: make([][3]float64, len(m.Mesh.Nodes))}
 	var out Certificate
-	var sum certifySum
+	sum := certifySum{mid: c.mid}
 	c.gather(l, f, b, &sum, &out)
 	for i, n := range m.Points {
 		b.add(n, a.Force[i], 0, 0)
@@ -260,7 +264,7 @@ func (c *Certifier) fixed(b *certifyBalance, sum *certifySum, out *Certificate) 
 // worked out anew.
 func (c *Certifier) Reactions(l Load, f *Field) map[int32]float64 {
 	b := &certifyBalance{f: make([][3]float64, len(c.m.Mesh.Nodes)), sum: make([][3]float64, len(c.m.Mesh.Nodes))}
-	var sum certifySum
+	sum := certifySum{mid: c.mid}
 	var out Certificate
 	c.gather(l, f, b, &sum, &out)
 	r := map[int32]float64{}
@@ -272,14 +276,16 @@ func (c *Certifier) Reactions(l Load, f *Field) map[int32]float64 {
 	return r
 }
 
-// certifySum adds up forces and their moments about the origin, and their magnitudes.
+// certifySum adds up forces and their moments about axes through the middle of the panel, and their magnitudes.
 type certifySum struct {
+	mid                    plane.Point
 	force, mx, my          float64
 	forceAll, mxAll, myAll float64
 }
 
 // add counts a force at a place and a moment vector there; a force F at (x, y) turns with (F·y, −F·x).
 func (s *certifySum) add(at plane.Point, force, mx, my float64) {
+	at = at.Sub(s.mid)
 	s.force += force
 	s.mx += force*at.Y + mx
 	s.my += my - force*at.X
@@ -290,13 +296,16 @@ func (s *certifySum) add(at plane.Point, force, mx, my float64) {
 
 // size counts a force as one of the magnitudes only.
 func (s *certifySum) size(at plane.Point, force float64) {
+	at = at.Sub(s.mid)
 	s.forceAll += math.Abs(force)
 	s.mxAll += math.Abs(force * at.Y)
 	s.myAll += math.Abs(force * at.X)
 }
 
+// relative returns what is out of balance over the magnitudes; both moments over the greater, for forces on one axis have none
+// about it.
 func (s *certifySum) relative() (force, moment float64) {
-	return certifyShare(s.force, s.forceAll), max(certifyShare(s.mx, s.mxAll), certifyShare(s.my, s.myAll))
+	return certifyShare(s.force, s.forceAll), certifyShare(max(math.Abs(s.mx), math.Abs(s.my)), max(s.mxAll, s.myAll))
 }
 
 // certifyShare is |part| of whole, 0 where both are nothing.
