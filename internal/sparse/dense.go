@@ -2,47 +2,61 @@ package sparse
 
 import "math"
 
-// panelWidth is how many columns are worked at a time: a block of them stays in the cache.
-const panelWidth = 32
+// panelWidth is how many columns are worked at a time before all later ones are: a block of them stays in the cache. stripWidth
+// is the same within a panel.
+const (
+	panelWidth = 32
+	stripWidth = 4
+)
 
-// eliminate takes the first s columns out of an m×m symmetric matrix, lower half, column after column with stride m: on return
-// they hold the factor, the rest what is left. With signs, the factor is L·D·Lᵀ with d on the diagonal, else L·Lᵀ. It returns
-// the column at which a pivot was too small, or −1. least[j] is the smallest pivot accepted there.
-func eliminate(a []float64, m, s int, least []float64, indefinite bool) int {
-	var scaled []float64
-	if indefinite {
-		scaled = make([]float64, m*panelWidth)
-	}
+// eliminate takes s columns out of an m×m symmetric matrix, lower half. The columns stand in a, one after the other with stride m;
+// the rest, (m−s)×(m−s), in rest. On return a holds the factor, rest what is left. With signs, the factor is L·D·Lᵀ with d on the
+// diagonal, else L·Lᵀ. Columns are worked by fours, so that entries next to the diagonal in the upper half are written too; nothing
+// reads them. It returns the column at which a pivot was too small, or −1. least[j] is the smallest pivot accepted there.
+func eliminate(a []float64, m, s int, rest, least []float64, indefinite bool) int {
 	for k := 0; k < s; k += panelWidth {
-		kb := min(panelWidth, s-k)
-		for j := k; j < k+kb; j++ {
-			cj := a[j*m+j : j*m+m]
-			for t := k; t < j; t++ {
-				x := a[t*m+j : t*m+m]
-				f := x[0]
-				if indefinite {
-					f *= a[t*m+t]
-				}
-				axpy(-f, x, cj)
-			}
-			d := cj[0]
-			if indefinite {
-				if math.Abs(d) <= least[j] || math.IsNaN(d) {
+		end := min(k+panelWidth, s)
+		for strip := k; strip < end; strip += stripWidth {
+			to := min(strip+stripWidth, end)
+			for j := strip; j < to; j++ {
+				if !column(a, m, j, strip, least[j], indefinite) {
 					return j
 				}
-				scale(1/d, cj[1:])
-				continue
 			}
-			if !(d > least[j]) {
-				return j
-			}
-			r := math.Sqrt(d)
-			cj[0] = r
-			scale(1/r, cj[1:])
+			update(a, m, strip, to, to, end, indefinite, a, m, 0)
 		}
-		update(a, m, k, kb, indefinite, scaled)
+		update(a, m, k, end, end, s, indefinite, a, m, 0)
+		update(a, m, k, end, s, m, indefinite, rest, m-s, s)
 	}
 	return -1
+}
+
+// column takes the columns from k on off column j and divides it by its pivot; false when that is too small.
+func column(a []float64, m, j, k int, least float64, indefinite bool) bool {
+	cj := a[j*m+j : j*m+m]
+	for t := k; t < j; t++ {
+		x := a[t*m+j : t*m+m]
+		f := x[0]
+		if indefinite {
+			f *= a[t*m+t]
+		}
+		axpy(-f, x, cj)
+	}
+	d := cj[0]
+	if indefinite {
+		if !(math.Abs(d) > least) {
+			return false
+		}
+		scale(1/d, cj[1:])
+		return true
+	}
+	if !(d > least) {
+		return false
+	}
+	r := math.Sqrt(d)
+	cj[0] = r
+	scale(1/r, cj[1:])
+	return true
 }
 
 func axpy(f float64, x, y []float64) {
@@ -58,68 +72,85 @@ func scale(f float64, x []float64) {
 	}
 }
 
-// update takes the product of columns k … k+kb−1 off all later columns, four at a time.
-func update(a []float64, m, k, kb int, indefinite bool, scaled []float64) {
-	from := k + kb
-	if from >= m {
+// update takes the product of columns k … end−1 of a off the columns from … to−1, four at a time. Those stand in c with the stride
+// ld, without their first shift rows and columns.
+func update(a []float64, m, k, end, from, to int, indefinite bool, c []float64, ld, shift int) {
+	if k == end {
 		return
 	}
-	// The row factors: L, or L·D.
-	row := func(t, j int) float64 { return a[t*m+j] }
-	if indefinite {
-		for t := k; t < from; t++ {
-			d := a[t*m+t]
-			w := scaled[(t-k)*m : (t-k)*m+m]
-			for j := from; j < m; j++ {
-				w[j] = d * a[t*m+j]
-			}
-		}
-		row = func(t, j int) float64 { return scaled[(t-k)*m+j] }
-	}
+	var f [4 * panelWidth]float64 // of four rows: L, or L·D
 	j := from
-	for ; j+3 < m; j += 4 {
-		c0 := a[j*m+j : j*m+m]
-		n := len(c0)
-		c1 := a[(j+1)*m+j : (j+1)*m+m][:n]
-		c2 := a[(j+2)*m+j : (j+2)*m+m][:n]
-		c3 := a[(j+3)*m+j : (j+3)*m+m][:n]
-		t := k
-		for ; t+1 < from; t += 2 {
-			x := a[t*m+j : t*m+m][:n]
-			y := a[(t+1)*m+j : (t+1)*m+m][:n]
-			p0, p1, p2, p3 := row(t, j), row(t, j+1), row(t, j+2), row(t, j+3)
-			q0, q1, q2, q3 := row(t+1, j), row(t+1, j+1), row(t+1, j+2), row(t+1, j+3)
-			for i, u := range x {
-				v := y[i]
-				c0[i] -= u*p0 + v*q0
-				c1[i] -= u*p1 + v*q1
-				c2[i] -= u*p2 + v*q2
-				c3[i] -= u*p3 + v*q3
+	for ; j+3 < to; j += 4 {
+		n := m - j
+		at := (j-shift)*ld + j - shift
+		c0 := c[at : at+n]
+		c1 := c[at+ld : at+ld+n]
+		c2 := c[at+2*ld : at+2*ld+n]
+		c3 := c[at+3*ld : at+3*ld+n]
+		for t := k; t < end; t++ {
+			x := a[t*m+j : t*m+j+4]
+			d := 1.0
+			if indefinite {
+				d = a[t*m+t]
 			}
+			g := f[(t-k)*4 : (t-k)*4+4]
+			g[0], g[1], g[2], g[3] = d*x[0], d*x[1], d*x[2], d*x[3]
 		}
-		for ; t < from; t++ {
+		t := k
+		for ; t+3 < end; t += 4 {
+			rank4(a[t*m+j:t*m+m], a[(t+1)*m+j:(t+1)*m+m], a[(t+2)*m+j:(t+2)*m+m], a[(t+3)*m+j:(t+3)*m+m], c0, c1, c2, c3, (*[16]float64)(f[(t-k)*4:]))
+		}
+		for ; t < end; t++ {
 			x := a[t*m+j : t*m+m]
-			axpy(-row(t, j), x, c0)
-			axpy(-row(t, j+1), x, c1)
-			axpy(-row(t, j+2), x, c2)
-			axpy(-row(t, j+3), x, c3)
+			g := f[(t-k)*4 : (t-k)*4+4]
+			rank1(x, c0, c1, c2, c3, g[0], g[1], g[2], g[3])
 		}
 	}
-	for ; j < m; j++ {
-		for t := k; t < from; t++ {
-			axpy(-row(t, j), a[t*m+j:t*m+m], a[j*m+j:j*m+m])
+	for ; j < to; j++ {
+		at := (j-shift)*ld + j - shift
+		for t := k; t < end; t++ {
+			p := a[t*m+j]
+			if indefinite {
+				p *= a[t*m+t]
+			}
+			axpy(-p, a[t*m+j:t*m+m], c[at:at+m-j])
 		}
 	}
 }
 
+// rank4 takes four columns, each times its four factors, off four others.
+func rank4(x, y, z, w, c0, c1, c2, c3 []float64, f *[16]float64) {
+	n := len(x)
+	y, z, w = y[:n], z[:n], w[:n]
+	c0, c1, c2, c3 = c0[:n], c1[:n], c2[:n], c3[:n]
+	for i, u := range x {
+		v, s, t := y[i], z[i], w[i]
+		c0[i] -= (u*f[0] + v*f[4]) + (s*f[8] + t*f[12])
+		c1[i] -= (u*f[1] + v*f[5]) + (s*f[9] + t*f[13])
+		c2[i] -= (u*f[2] + v*f[6]) + (s*f[10] + t*f[14])
+		c3[i] -= (u*f[3] + v*f[7]) + (s*f[11] + t*f[15])
+	}
+}
+
+func rank1(x, c0, c1, c2, c3 []float64, p0, p1, p2, p3 float64) {
+	n := len(x)
+	c0, c1, c2, c3 = c0[:n], c1[:n], c2[:n], c3[:n]
+	for i, u := range x {
+		c0[i] -= u * p0
+		c1[i] -= u * p1
+		c2[i] -= u * p2
+		c3[i] -= u * p3
+	}
+}
+
 // Cholesky factors a dense symmetric positive definite matrix in place, n×n, column after column: its lower half becomes L,
-// with L·Lᵀ = A. The upper half is left alone. *NotPositive when it is not definite.
+// with L·Lᵀ = A. What stands in the upper half does not matter and is not kept. *NotPositive when it is not definite.
 func Cholesky(a []float64, n int) error {
 	least := make([]float64, n)
 	for i := range least {
 		least[i] = pivotTolerance * a[i*n+i]
 	}
-	if j := eliminate(a, n, n, least, false); j >= 0 {
+	if j := eliminate(a, n, n, nil, least, false); j >= 0 {
 		return &NotPositive{Unknown: j, Pivot: a[j*n+j], Of: least[j] / pivotTolerance}
 	}
 	return nil

@@ -155,18 +155,11 @@ func TestCholeskyAgainstPlainLoops(t *testing.T) {
 		l := append([]float64(nil), a.v...)
 		for j := range n {
 			for i := range j {
-				l[j*n+i] = 1e300 // the upper half must not be read
+				l[j*n+i] = math.NaN() // what stands in the upper half must not matter
 			}
 		}
 		if err := Cholesky(l, n); err != nil {
 			t.Fatalf("n = %d: %v", n, err)
-		}
-		for j := range n {
-			for i := range j {
-				if l[j*n+i] != 1e300 {
-					t.Fatalf("n = %d: the upper half was written", n)
-				}
-			}
 		}
 		for i := range n {
 			for j := range i + 1 {
@@ -174,7 +167,7 @@ func TestCholeskyAgainstPlainLoops(t *testing.T) {
 				for k := range j + 1 {
 					sum += l[k*n+i] * l[k*n+j]
 				}
-				if math.Abs(sum-*a.at(i, j)) > 1e-13*float64(n)*(1+math.Abs(*a.at(i, i))) {
+				if !(math.Abs(sum-*a.at(i, j)) <= 1e-13*float64(n)*(1+math.Abs(*a.at(i, i)))) {
 					t.Fatalf("n = %d: L·Lᵀ at (%d, %d) is %g, want %g", n, i, j, sum, *a.at(i, j))
 				}
 			}

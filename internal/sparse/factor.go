@@ -150,7 +150,6 @@ func (w *run) parallel(tasks [][2]int, above []bool, workers int) {
 type scratch struct {
 	at    []int32 // where a position stands among the rows of the front at work
 	least []float64
-	a     []float64
 }
 
 func newScratch(p *Plan) *scratch {
@@ -162,11 +161,9 @@ func (w *run) front(i int, s *scratch) {
 	p := w.f.p
 	f := &p.fronts[i]
 	m, n := len(f.rows), int(f.pivots)
-	if cap(s.a) < m*m {
-		s.a = make([]float64, m*m)
-	}
-	a := s.a[:m*m]
-	clear(a)
+	a := w.f.l[f.at : f.at+int64(m*n)] // zeros so far
+	rest := w.take((m - n) * (m - n))
+	clear(rest)
 	for k, r := range f.rows {
 		s.at[r] = int32(k)
 	}
@@ -179,19 +176,12 @@ func (w *run) front(i int, s *scratch) {
 		s.least[j] = pivotTolerance * math.Abs(w.diag[c])
 	}
 	for k, c := range f.children {
-		into := f.into[k]
 		u := w.upd[c]
-		n := len(into)
-		for j := range n {
-			col := a[int(into[j])*m : int(into[j])*m+m]
-			for i, v := range u[j*n+j : j*n+n] {
-				col[into[j+i]] += v
-			}
-		}
+		extend(a, m, n, rest, u, f.into[k])
 		w.give(u)
 		w.upd[c] = nil
 	}
-	if j := eliminate(a, m, n, s.least, w.f.indefinite); j >= 0 {
+	if j := eliminate(a, m, n, rest, s.least, w.f.indefinite); j >= 0 {
 		w.mu.Lock()
 		w.fail[i] = &NotPositive{Unknown: int(p.order[int(f.first)+j]), Pivot: a[j*m+j], Of: w.diag[int(f.first)+j]}
 		w.mu.Unlock()
@@ -199,12 +189,28 @@ func (w *run) front(i int, s *scratch) {
 			a[j*m+j] = 1
 		}
 	}
-	copy(w.f.l[f.at:f.at+int64(m*n)], a[:m*n])
-	u := w.take((m - n) * (m - n))
-	for j := range m - n {
-		copy(u[j*(m-n)+j:(j+1)*(m-n)], a[(n+j)*m+n+j:(n+j+1)*m])
+	w.upd[i] = rest
+}
+
+// extend adds what a child left to a front: its columns to the pivots' in a or to the rest.
+func extend(a []float64, m, n int, rest, u []float64, into []int32) {
+	size, left := len(into), m-n
+	j := 0
+	for ; j < size && int(into[j]) < n; j++ {
+		col := a[int(into[j])*m : int(into[j])*m+m]
+		rows := into[j:]
+		for i, v := range u[j*size+j : j*size+size] {
+			col[rows[i]] += v
+		}
 	}
-	w.upd[i] = u
+	for ; j < size; j++ {
+		at := int(into[j]) - n
+		col := rest[at*left : at*left+left]
+		rows := into[j:]
+		for i, v := range u[j*size+j : j*size+size] {
+			col[int(rows[i])-n] += v
+		}
+	}
 }
 
 func (w *run) take(n int) []float64 {
@@ -303,7 +309,7 @@ func (f *Factor) rootFactor() ([]float64, error) {
 		for i := range least {
 			least[i] = pivotTolerance * math.Abs(f.root[i*k+i])
 		}
-		if j := eliminate(f.root, k, k, least, f.indefinite); j >= 0 {
+		if j := eliminate(f.root, k, k, nil, least, f.indefinite); j >= 0 {
 			f.rootErr = &NotPositive{Unknown: int(f.p.order[f.p.n-k+j]), Pivot: f.root[j*k+j], Of: f.schur[j*k+j]}
 		}
 	})
