@@ -373,31 +373,41 @@ func certifyOff(l Law, w, force, sw, sf float64) float64 {
 		return math.Abs(x.Y)
 	}
 	best := math.Inf(1)
-	try := func(a plane.Point, d plane.Point, most float64) { // the line from a along d, as far as most·d
-		n := d.Dot(d)
-		t := 0.0
-		if n > 0 {
-			t = min(max(x.Sub(a).Dot(d)/n, 0), most)
-		}
+	// The line through k with a slope, from w = from to w = to. Measured from its point at x's own w where it has one there: a knot
+	// may be 1e10 times as far off as x.
+	try := func(k Knot, slope, from, to float64) {
+		base := min(max(w, from), to)
+		a := plane.Point{X: base / sw, Y: (k.F + slope*(base-k.W)) / sf}
+		d := plane.Point{X: 1, Y: slope * sw / sf}
+		t := min(max(x.Sub(a).Dot(d)/d.Dot(d), (from-base)/sw), (to-base)/sw)
 		best = min(best, a.Add(d.Scale(t)).Dist(x))
 	}
-	at := func(k Knot) plane.Point { return plane.Point{X: k.W / sw, Y: k.F / sf} }
+	down := func(w0, least, most float64) { // straight down at w0
+		best = min(best, plane.Point{X: w0 / sw, Y: min(max(force, least), most) / sf}.Dist(x))
+	}
 	for i := 1; i < len(l.Knots); i++ {
-		a, b := at(l.Knots[i-1]), at(l.Knots[i])
-		if b.Dist(x) < a.Dist(x) { // from the near end: the other may be 1e10 times as far off as x
-			a, b = b, a
+		p, q := l.Knots[i-1], l.Knots[i]
+		if p.W == q.W {
+			down(p.W, q.F, p.F)
+			continue
 		}
-		try(a, b.Sub(a), 1)
-	}
-	ray := func(k Knot, slope, way float64) {
-		if math.IsInf(slope, -1) {
-			try(at(k), plane.Point{Y: -way}, math.Inf(1))
-			return
+		near := p
+		if math.Abs(w-q.W) < math.Abs(w-p.W) {
+			near = q
 		}
-		try(at(k), plane.Point{X: way, Y: way * slope * sw / sf}, math.Inf(1))
+		try(near, (q.F-p.F)/(q.W-p.W), p.W, q.W)
 	}
-	ray(l.Knots[0], l.Before, -1)
-	ray(l.Knots[len(l.Knots)-1], l.After, 1)
+	inf := math.Inf(1)
+	if k := l.Knots[0]; math.IsInf(l.Before, -1) {
+		down(k.W, k.F, inf)
+	} else {
+		try(k, l.Before, -inf, k.W)
+	}
+	if k := l.Knots[len(l.Knots)-1]; math.IsInf(l.After, -1) {
+		down(k.W, -inf, k.F)
+	} else {
+		try(k, l.After, k.W, inf)
+	}
 	return best
 }
 
