@@ -13,7 +13,7 @@ const (
 	contactProximal = 40 // steps that take the hold back
 	contactRefine   = 3  // refinements of each choice of pieces once one point at a time changes: rounding must not send it in circles
 	contactClose    = 1e-11
-	contactWorst    = 1e-9 // where rounding leaves more; less than a certificate allows
+	contactWorst    = 1e-10 // where rounding leaves more; of one point: what a certificate allows all together is ten times that
 )
 
 // contactRun is one solution at work.
@@ -70,17 +70,26 @@ const contactStuck = 1e-6
 // lie too far apart.
 func (r *contactRun) loose(res float64) error {
 	load := r.load()
-	if res >= contactStuck*load {
-		for _, from := range [][]float64{r.prev, r.first} {
-			if d := r.way(from); r.endless(d) {
-				return r.notHeld(d)
-			}
-		}
-		if d := r.extreme(); d != nil {
+	if res < contactStuck*load {
+		return &NotConverged{Iterations: r.rounds, Residual: res / load}
+	}
+	for _, from := range [][]float64{r.prev, r.first} {
+		if d := r.way(from); r.endless(d) {
 			return r.notHeld(d)
 		}
 	}
-	return &NotConverged{Iterations: r.rounds, Residual: res / max(load, math.SmallestNonzeroFloat64)}
+	return r.lost(res / max(load, math.SmallestNonzeroFloat64))
+}
+
+// lost looks for a motion that nothing ends before it says that there is no answer for want of figures.
+func (r *contactRun) lost(residual float64) error {
+	if d := r.extreme(); d != nil {
+		return r.notHeld(d)
+	}
+	if math.IsNaN(residual) {
+		residual = math.Inf(1)
+	}
+	return &NotConverged{Iterations: r.rounds, Residual: residual}
 }
 
 // load is the greatest of the loads and of the forces at the points.
@@ -177,7 +186,7 @@ func (r *contactRun) settle() error {
 		r.move(patience == 0)
 	}
 	res, _ := r.residual()
-	return &NotConverged{Iterations: r.rounds, Residual: res / max(r.forceScale(), math.SmallestNonzeroFloat64)}
+	return r.lost(res / max(r.forceScale(), math.SmallestNonzeroFloat64))
 }
 
 // contactSlack is how far, relative to the greatest w or force about, a point may stand off its piece: rounding.
