@@ -1,6 +1,7 @@
 package plate
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -154,8 +155,17 @@ func contactInverse(l []float64, n int) []float64 {
 
 // Solve finds w with S·w = f + F(w): f (N) the condensed load, laws one for each point. Start, when not nil, is an answer to begin
 // from; it changes the work, not the answer beyond rounding. *NotHeld when nothing stops a motion, *NotConverged past the bound
-// of rounds.
+// of rounds, or where stiffnesses lie too far apart for the arithmetic.
 func (c *Compliance) Solve(f []float64, laws []Law, start *Answer) (*Answer, error) {
+	a, err := c.solve(f, laws, start)
+	var late *NotConverged
+	if start != nil && errors.As(err, &late) { // another beginning rounds otherwise
+		return c.solve(f, laws, nil)
+	}
+	return a, err
+}
+
+func (c *Compliance) solve(f []float64, laws []Law, start *Answer) (*Answer, error) {
 	n := c.n
 	if len(f) != n || len(laws) != n {
 		panic("plate: a load and a law for each interface point are wanted")

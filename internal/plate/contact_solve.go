@@ -96,7 +96,7 @@ func (r *contactRun) correct(x []float64, difference bool) error {
 	if r.definite {
 		sparse.CholeskySolve(mat, m, r.y, 1)
 	} else if r.small(mat); !contactEliminate(mat, r.y, m) { // laws softer than the reference: a station left out
-		return &NotConverged{Iterations: r.rounds, Residual: 1}
+		return r.lost(1)
 	}
 	n := r.c.n
 	for a, i := range r.set {
