@@ -13,7 +13,7 @@ const (
 	contactProximal = 40 // steps that take the hold back
 	contactRefine   = 3  // refinements of each choice of pieces once one point at a time changes: rounding must not send it in circles
 	contactClose    = 1e-11
-	contactWorst    = 1e-10 // where rounding leaves more; of one point: what a certificate allows all together is ten times that
+	contactWorst    = 5e-10 // where rounding leaves more; half of what a certificate allows all together
 )
 
 // contactRun is one solution at work.
