@@ -165,6 +165,7 @@ type bearRun struct {
 	c       *plate.Compliance
 	reduced *plate.Reduced // the cases, then the cases with ram air
 	shut    *plate.Answer  // no load
+	proof   *plate.Certifier
 	answers []*plate.Answer
 	out     *setout.Bearing
 }
@@ -198,15 +199,15 @@ func (r *bearRun) run() *setout.Bearing {
 	if r.shut, err = r.solve(2*len(r.loads), r.laws, nil); err != nil {
 		return r.lost("without any load", err)
 	}
-	proof := plate.NewCertifier(b.model)
-	r.out.Rest = r.caseOf(2*len(r.loads), "no load", plate.Load{}, r.shut, proof)
+	r.proof = plate.NewCertifier(b.model)
+	r.out.Rest = r.caseOf(2*len(r.loads), "no load", plate.Load{}, r.shut)
 	for i, l := range r.loads {
 		a, err := r.solve(i, r.laws, r.shut)
 		if err != nil {
 			return r.lost(l.name, err)
 		}
 		r.answers = append(r.answers, a)
-		r.out.Cases = append(r.out.Cases, r.caseOf(i, l.name, l.load, a, proof))
+		r.out.Cases = append(r.out.Cases, r.caseOf(i, l.name, l.load, a))
 	}
 	r.worst()
 	r.envelope()

@@ -15,10 +15,10 @@ import (
 const bearOpen = 1e-3
 
 // caseOf gathers what one case tells.
-func (r *bearRun) caseOf(i int, name string, load plate.Load, a *plate.Answer, proof *plate.Certifier) setout.BearingCase {
+func (r *bearRun) caseOf(i int, name string, load plate.Load, a *plate.Answer) setout.BearingCase {
 	b := r.b
 	f := b.face.Field(r.reduced, i, a.W)
-	cert := proof.Certify(r.laws, load, a, f)
+	cert := r.proof.Certify(r.laws, load, a, f)
 	c := setout.BearingCase{
 		Name: name, Load: cert.Load, Reaction: cert.Reaction, Balance: cert.Balance, Moment: cert.Moment,
 		CertificateFaults: cert.Faults(), Iterations: a.Iterations, W: f.W,

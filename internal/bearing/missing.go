@@ -56,17 +56,7 @@ func (r *bearRun) leave(s, c int) bearTrial {
 	t.gone[s] = true
 	from := r.answers[c]
 	for range 2 * len(r.wires) { // each round takes a station or lets air in; there are no more
-		load := c
-		if t.ram {
-			load += len(r.loads)
-		}
-		laws := append([]plate.Law(nil), r.laws...)
-		for i, gone := range t.gone {
-			if gone {
-				laws[r.b.station[i]] = r.b.without(r.wires, t.gone, r.b.station[i])
-			}
-		}
-		if t.answer, t.err = r.solve(load, laws, from); t.err != nil {
+		if t.answer, t.err = r.solve(r.loadOf(t), r.lawsOf(t), from); t.err != nil {
 			return t
 		}
 		from = t.answer
@@ -92,6 +82,35 @@ func (r *bearRun) leave(s, c int) bearTrial {
 		t.order = append(t.order, next)
 	}
 	return t
+}
+
+// loadOf is the place of a trial's load among those reduced: its case, or that with ram air.
+func (r *bearRun) loadOf(t bearTrial) int {
+	if t.ram {
+		return len(r.loads) + t.c
+	}
+	return t.c
+}
+
+// lawsOf are the laws with the stations that are gone left out.
+func (r *bearRun) lawsOf(t bearTrial) []plate.Law {
+	laws := append([]plate.Law(nil), r.laws...)
+	for i, gone := range t.gone {
+		if gone {
+			laws[r.b.station[i]] = r.b.without(r.wires, t.gone, r.b.station[i])
+		}
+	}
+	return laws
+}
+
+// certify is what the certificate finds in a trial's end.
+func (r *bearRun) certify(t bearTrial) []string {
+	load := r.loads[t.c].load
+	if t.ram {
+		load = r.loads[t.c].ram
+	}
+	f := r.b.face.Field(r.reduced, r.loadOf(t), t.answer.W)
+	return r.proof.Certify(r.lawsOf(t), load, t.answer, f).Faults()
 }
 
 // leading is the greatest gap along the leading edge.
@@ -194,6 +213,10 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 	}
 	m.Wire, m.At = r.hardest(t)
 	_, m.GapMax, _, m.GapAt = r.gaps(t.answer.W)
+	if m.CertificateFaults = r.certify(t); len(m.CertificateFaults) > 0 {
+		m.Why = after + "the certificate by separate code does not agree: " + strings.Join(m.CertificateFaults, "; ")
+		return m
+	}
 	if t.beyond {
 		m.Why = after + "the sheet then bows more than half its thickness, beyond what small deflections can say: what follows is not known"
 		return m
@@ -208,10 +231,6 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 
 // validMiss says whether the sheet stays within small deflections.
 func (r *bearRun) validMiss(t bearTrial) bool {
-	load := t.c
-	if t.ram {
-		load += len(r.loads)
-	}
-	f := r.b.face.Field(r.reduced, load, t.answer.W)
+	f := r.b.face.Field(r.reduced, r.loadOf(t), t.answer.W)
 	return r.sag(f.W, t.answer.W) <= bearLarge*r.out.Thickness
 }

@@ -308,9 +308,9 @@ func (b *bearModel) laws(wires []setout.Wire) []plate.Law {
 	return out
 }
 
-// bearWire is the law of a station: its wire, and its own seat under it.
+// bearWire is the law of a station: its wire, and its own seat under it. A wire that is slack when shut pulls once its slack is out.
 func bearWire(w setout.Wire) plate.Law {
-	return plate.Station(w.Rate, max(w.Lo-w.Ageing, 0), math.Inf(1))
+	return plate.Station(w.Rate, w.Lo-w.Ageing, math.Inf(1))
 }
 
 // without is the law of interface point p with some stations left out: the seat stays, the wire does not pull.
@@ -329,5 +329,5 @@ func (b *bearModel) without(wires []setout.Wire, gone []bool, p int) plate.Law {
 
 // pull is the force of a station's wire, N.
 func (b *bearModel) pull(w setout.Wire, z float64) float64 {
-	return w.Rate * max(max(w.Lo-w.Ageing, 0)+z, 0)
+	return w.Rate * max(w.Lo-w.Ageing+z, 0)
 }

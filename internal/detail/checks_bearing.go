@@ -59,16 +59,26 @@ func bearingReactions(pan *setout.Panel) setout.Check {
 		}
 		return k
 	}
-	worst, at := 0.0, ""
+	worst, at, fault := 0.0, "", ""
+	find := func(where string, faults []string) {
+		if len(faults) > 0 && fault == "" {
+			fault = where + ": " + faults[0]
+		}
+	}
+	find(pan.Bearing.Rest.Name, pan.Bearing.Rest.CertificateFaults)
 	for i := range pan.Bearing.Cases {
 		c := &pan.Bearing.Cases[i]
 		if v := math.Max(c.Balance, c.Moment); v > worst || at == "" {
 			worst, at = v, c.Name
 		}
-		if len(c.CertificateFaults) > 0 {
-			k := checkYes(id, name, false, fmt.Sprintf("%s: %s", c.Name, c.CertificateFaults[0]), setout.RestsPanelModel)
-			return k.CuredBy("this is a fault of the program: please report it with the job")
-		}
+		find(c.Name, c.CertificateFaults)
+	}
+	for _, m := range pan.Bearing.Miss {
+		find(fmt.Sprintf("%s without station %s", pan.Bearing.Cases[m.Case].Name, pan.Stations[m.Station].ID), m.CertificateFaults)
+	}
+	if fault != "" {
+		k := checkYes(id, name, false, fault, setout.RestsPanelModel)
+		return k.CuredBy("this is a fault of the program: please report it with the job")
 	}
 	return checkAtMost(id, name, worst/bearingBalance, 1, "× 10⁻⁹", "greatest imbalance of forces or moments, as a share of them all; worst: "+at, setout.RestsPanelModel)
 }

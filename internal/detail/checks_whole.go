@@ -18,8 +18,7 @@ const wholeNecessary = "equilibrium of the whole panel: necessary, not enough, f
 func checkWhole(j *job.Job, pan *setout.Panel) []setout.Check {
 	out := []setout.Check{wholeRating(j, pan), wholePreload(pan), checkBalance(j, pan)}
 	if bare := unsupported(pan); len(bare) > 0 {
-		out = append(out, checkUnknown("unsupported-edges", "edges without support", fmt.Sprintf("nothing named in the job carries the panel along %s: what the seam there does needs a model of the panel", strings.Join(bare, ", ")),
-			"a flange along them, or a look at the seam there on the vehicle, loaded by hand"))
+		out = append(out, checkBare(pan, bare))
 	}
 	return out
 }
@@ -145,12 +144,45 @@ func wholeCentres(j *job.Job, pan *setout.Panel) (at []plane.Point, names []stri
 }
 
 // unsupported are the outline's edges along which no flange runs.
-func unsupported(pan *setout.Panel) []string {
-	var out []string
+func unsupported(pan *setout.Panel) []job.Edge {
+	var out []job.Edge
 	for _, e := range pan.Job.Edges {
 		if !slices.ContainsFunc(pan.Job.Supports, func(s *job.Support) bool { return s.Kind == "flange" && slices.Contains(s.Edges, e.Name) }) {
-			out = append(out, e.Name)
+			out = append(out, e)
 		}
 	}
 	return out
+}
+
+// checkBare is how far the panel moves outwards along edges that nothing carries, by the panel model, against the limit of a seam.
+func checkBare(pan *setout.Panel, bare []job.Edge) setout.Check {
+	const on = 0.01 // mm off the edge
+	var names []string
+	for _, e := range bare {
+		names = append(names, e.Name)
+	}
+	var nodes []int
+	if b := pan.Bearing; b != nil && b.Known {
+		for _, e := range bare {
+			edge := pan.Job.Outline.Outer.SubPath(e.From, e.To)
+			for n, q := range b.Node {
+				if _, d, _ := edge.Nearest(q); d <= on {
+					nodes = append(nodes, n)
+				}
+			}
+		}
+	}
+	k := bearingAtMost(pan, "unsupported-edges", "edges without support, under load", pan.Job.Limits.SeamGap.Value, "mm",
+		fmt.Sprintf("nothing named in the job carries the panel along %s: how far it moves outwards there; nothing stops it inwards", strings.Join(names, ", ")),
+		func(c *setout.BearingCase) float64 {
+			most := 0.0
+			for _, n := range nodes {
+				most = math.Max(most, c.W[n])
+			}
+			return most
+		}, setout.RestsSeamGap)
+	if k.Verdict == setout.NotKnown {
+		k.Cure = "a flange along them, or a look at the seam there on the vehicle, loaded by hand; the panel model cannot say: " + k.Cure
+	}
+	return k.CuredBy("a flange along them, or a stiffer sheet")
 }

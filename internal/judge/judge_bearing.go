@@ -167,6 +167,9 @@ func (j *judge) bearingClaim(b *bearings, k setout.Check) (judgeClaim, bool) {
 		if !b.known {
 			return judgeNot, true
 		}
+		if j.faulted() {
+			return judgeYes(false), true
+		}
 		figure, limit = func(c *setout.BearingCase) float64 { return 1e9 * math.Max(c.Balance, c.Moment) }, 1
 		all, _ := b.most(j.pan.Bearing.Cases, figure)
 		return judgeMost(judgeAt(all), limit), true
@@ -183,6 +186,9 @@ func (j *judge) bearingClaim(b *bearings, k setout.Check) (judgeClaim, bool) {
 			}
 			return most
 		}
+	case "unsupported-edges":
+		limit = j.pan.Job.Limits.SeamGap.Value
+		figure = j.bareGap()
 	case "sheet-stress":
 		limit = j.sheetLimit()
 		figure = func(c *setout.BearingCase) float64 { return c.Stress }
@@ -203,6 +209,19 @@ func (j *judge) bearingClaim(b *bearings, k setout.Check) (judgeClaim, bool) {
 		return judgeNot, true
 	}
 	return judgeMost(judgeAt(all), limit), true
+}
+
+// faulted says whether the certificate found anything, in any case or with a station left out.
+func (j *judge) faulted() bool {
+	b := j.pan.Bearing
+	n := len(b.Rest.CertificateFaults)
+	for i := range b.Cases {
+		n += len(b.Cases[i].CertificateFaults)
+	}
+	for i := range b.Miss {
+		n += len(b.Miss[i].CertificateFaults)
+	}
+	return n > 0
 }
 
 // sheetLimit is what the outer panel's stress may be; NaN when its strength is not known.

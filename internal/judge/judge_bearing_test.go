@@ -32,7 +32,7 @@ func bearingFindings(p *setout.Plan) []string {
 	Judge(p)
 	var out []string
 	for _, f := range p.Judge {
-		for _, id := range []string{"panel-model", "load-reactions", "seam-gap", "sheet-stress", "one-missing", "natural-frequency", "stays-shut", "wire-force-loaded", "seal-push"} {
+		for _, id := range []string{"panel-model", "load-reactions", "seam-gap", "sheet-stress", "one-missing", "natural-frequency", "stays-shut", "wire-force-loaded", "wire-deflection-loaded", "seal-push"} {
 			if f.Check == id {
 				out = append(out, f.Check+": "+f.Text)
 			}
@@ -76,6 +76,7 @@ func TestJudgeTakesNothingOnTrust(t *testing.T) {
 		{"a stress", func(b *setout.Bearing, _ *setout.Panel) { b.Cases[0].Stress += 500 }},
 		{"what a station holds", func(b *setout.Bearing, _ *setout.Panel) { b.Cases[0].Held[2] += 1000 }},
 		{"a balance", func(b *setout.Bearing, _ *setout.Panel) { b.Cases[0].Balance = 1e-6 }},
+		{"a fault of the certificate", func(b *setout.Bearing, _ *setout.Panel) { b.Miss[1].CertificateFaults = []string{"out of balance"} }},
 		{"a case lost", func(b *setout.Bearing, _ *setout.Panel) { b.Cases = b.Cases[1:] }},
 		{"one missing, said to come off", func(b *setout.Bearing, _ *setout.Panel) {
 			b.Miss[0].Off, b.Miss[0].Held, b.Miss[0].Valid = true, false, true

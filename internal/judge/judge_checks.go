@@ -316,7 +316,7 @@ func (j *judge) panelChecks() {
 	least, most := j.pitches()
 	limits := &j.pan.Job.Limits
 	must := []string{"whole-load-rating", "whole-load-preload", "balance", "drop-on", "load-reactions", "seam-gap", "sheet-stress", "one-missing", "natural-frequency", "fan-out"}
-	if j.bareEdges() {
+	if len(j.bareEdges()) > 0 {
 		must = append(must, "unsupported-edges")
 	}
 	if j.pan.Job.OpensForward {
@@ -345,8 +345,6 @@ func (j *judge) panelChecks() {
 			return j.wholeClaim(k), true
 		case "balance":
 			return j.balanceClaim(), true
-		case "unsupported-edges":
-			return judgeNot, j.bareEdges()
 		case "fan-out", "second-retention":
 			return judgeNot, true
 		}

@@ -174,18 +174,44 @@ func (j *judge) balanceClaim() judgeClaim {
 	return c
 }
 
-// bareEdges says whether some edge of the outline has no flange along it.
-func (j *judge) bareEdges() bool {
+// bareEdges are the edges of the outline that have no flange along them.
+func (j *judge) bareEdges() []plane.Path {
 	carried := map[string]bool{}
 	for _, s := range j.pan.Job.Supports {
 		for _, e := range s.Edges {
 			carried[e] = carried[e] || s.Kind == "flange"
 		}
 	}
+	var out []plane.Path
 	for _, e := range j.pan.Job.Edges {
 		if !carried[e.Name] {
-			return true
+			out = append(out, j.pan.Job.Outline.Outer.SubPath(e.From, e.To))
 		}
 	}
-	return false
+	return out
+}
+
+// bareGap returns how far a case moves the panel's bare edges outwards, mm: the greatest at the mesh's nodes on them.
+func (j *judge) bareGap() func(c *setout.BearingCase) float64 {
+	const on = 0.01 // mm off the edge
+	var nodes []int
+	b := j.pan.Bearing
+	if b == nil {
+		b = &setout.Bearing{}
+	}
+	for _, p := range j.bareEdges() {
+		t := judgeTrackOf(p)
+		for n, q := range b.Node {
+			if t.near(q) <= on {
+				nodes = append(nodes, n)
+			}
+		}
+	}
+	return func(c *setout.BearingCase) float64 {
+		most := 0.0
+		for _, n := range nodes {
+			most = math.Max(most, c.W[n])
+		}
+		return most
+	}
 }

@@ -99,6 +99,8 @@ type BearingMiss struct {
 	At      int     // which
 	Gone    []int   // stations that went after it, in order
 	Valid   bool
+
+	CertificateFaults []string // what the certificate finds in that end, in words
 }
 
 // Valid says whether the panel model is known and inside its range in every case.
