@@ -5,15 +5,16 @@ import (
 )
 
 // The bounds of the iteration. Blocks of points change their piece together while that helps; when it has not for
-// contactPatience rounds, one point at a time does, the first that must, which ends for any positive definite system
-// [murty74] [judice94].
+// contactPatience rounds, one point at a time does, the first that must, which ends for laws of two pieces [murty74] [judice94].
+// Past contactRounds, descent takes over.
 const (
 	contactPatience = 10
 	contactRounds   = 60 // with as many again for each interface point
+	contactSteps    = 20 // of descent, likewise
 	contactProximal = 40 // steps that take the hold back
 	contactRefine   = 3  // refinements of each choice of pieces once one point at a time changes: rounding must not send it in circles
 	contactClose    = 1e-11
-	contactWorst    = 5e-10 // where rounding leaves more; half of what a certificate allows all together
+	contactWorst    = 2e-10 // where rounding leaves more: several points together must stay within what a certificate allows
 )
 
 // contactRun is one solution at work.
@@ -185,8 +186,7 @@ func (r *contactRun) settle() error {
 		}
 		r.move(patience == 0)
 	}
-	res, _ := r.residual()
-	return r.lost(res / max(r.forceScale(), math.SmallestNonzeroFloat64))
+	return r.descend()
 }
 
 // contactSlack is how far, relative to the greatest w or force about, a point may stand off its piece: rounding.
