@@ -21,6 +21,7 @@ type Compliance struct {
 	at   [][2]float64
 
 	bound int // rounds to one settled choice of pieces
+	steps int // of descent, where the rounds do not settle
 }
 
 // contactHold is the hold against rigid motions as a share of the greatest stiffness of the interface. It must stand above the
@@ -38,7 +39,7 @@ func NewCompliance(s []float64, laws []Law, at [][2]float64) (*Compliance, error
 	if len(s) != n*n {
 		panic("plate: a law for each interface point is wanted")
 	}
-	c := &Compliance{n: n, s: s, r: make([]float64, n), at: at, bound: contactRounds * (n + 1)}
+	c := &Compliance{n: n, s: s, r: make([]float64, n), at: at, bound: contactRounds * (n + 1), steps: contactSteps * (n + 1)}
 	for i, l := range laws {
 		if err := l.Fault(); err != nil {
 			return nil, fmt.Errorf("law of interface point %d: %w", i, err)
