@@ -157,11 +157,29 @@ func FuzzPanel(f *testing.F) {
 			from = a
 			cert := proof.Certify(laws, l, a, it.Field(r, i, a.W))
 			const far = 1e3 // mm; farther off, on next to nothing, rounding is all that stands against the load
-			if faults := cert.Faults(); len(faults) > 0 && !(contactMost(a.W) > far && cert.Law <= CertifyLaw) {
+			// A stiff pad's force is no better than its stiffness times the rounding of w: where that is more than the whole may be out
+			// of balance by, the whole may be so.
+			// So is what bends: a panel that stands far off on next to nothing has forces that drown in the rounding of its stiffness.
+			noise := fuzzNoise(laws, contactMost(s.Stiffness().Diagonal()), a)
+			rounds := cert.Law <= CertifyLaw && cert.Residual <= CertifyResidual+noise && cert.Balance <= CertifyBalance+noise && cert.Moment <= CertifyBalance+noise
+			if faults := cert.Faults(); len(faults) > 0 && !rounds && !(contactMost(a.W) > far && cert.Law <= CertifyLaw) {
 				t.Errorf("case %d: %v, residual %g, %d points: %+v", i, faults, a.Residual, len(laws), laws)
 			}
 		}
 	})
+}
+
+// fuzzNoise is what rounding of w may do to a force, as a share of the greatest: through the stiffest law, or the stiffness given.
+func fuzzNoise(laws []Law, stiff float64, a *Answer) float64 {
+	for _, l := range laws {
+		for _, p := range contactPieces(l) {
+			if !p.stop {
+				stiff = max(stiff, p.k)
+			}
+		}
+	}
+	const rounding = 0x1p-48 // of w, after a few hundred sums
+	return rounding * stiff * contactMost(a.W) / max(contactMost(a.Force), math.SmallestNonzeroFloat64)
 }
 
 // fuzzRefused looks at why there is no answer.
