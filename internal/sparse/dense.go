@@ -155,35 +155,3 @@ func Cholesky(a []float64, n int) error {
 	}
 	return nil
 }
-
-// CholeskySolve solves with the factor of Cholesky in place, nrhs right-hand sides, one after the other in b.
-func CholeskySolve(l []float64, n int, b []float64, nrhs int) {
-	for r := range nrhs {
-		x := b[r*n : r*n+n]
-		for j := range n {
-			c := l[j*n : j*n+n]
-			x[j] /= c[j]
-			axpy(-x[j], c[j+1:], x[j+1:])
-		}
-		for j := n - 1; j >= 0; j-- {
-			c := l[j*n : j*n+n]
-			x[j] = (x[j] - dot(c[j+1:], x[j+1:])) / c[j]
-		}
-	}
-}
-
-func dot(x, y []float64) float64 {
-	y = y[:len(x)]
-	var s0, s1, s2, s3 float64
-	i := 0
-	for ; i+3 < len(x); i += 4 {
-		s0 += x[i] * y[i]
-		s1 += x[i+1] * y[i+1]
-		s2 += x[i+2] * y[i+2]
-		s3 += x[i+3] * y[i+3]
-	}
-	for ; i < len(x); i++ {
-		s0 += x[i] * y[i]
-	}
-	return (s0 + s1) + (s2 + s3)
-}

@@ -39,7 +39,7 @@ type run struct {
 }
 
 // Factor works out the factor of a. A pivot that is nothing beside its diagonal entry is *NotPositive (with Indefinite: a pivot
-// of either sign that is nothing). The condensed matrix of the kept unknowns is not factored here, and may be singular.
+// of either sign that is nothing, or so small that the factor grows beyond measure). The condensed matrix of the kept unknowns is not factored here, and may be singular.
 func (p *Plan) Factor(a *Matrix, o Options) (*Factor, error) {
 	if a.p != p {
 		panic("sparse: a matrix of another plan")
@@ -66,6 +66,11 @@ func (p *Plan) Factor(a *Matrix, o Options) (*Factor, error) {
 		return nil, w.fail[first]
 	}
 	f.condense(w)
+	if o.Indefinite {
+		if err := f.checkGrowth(a); err != nil {
+			return nil, err
+		}
+	}
 	return f, nil
 }
 
@@ -311,6 +316,8 @@ func (f *Factor) rootFactor() ([]float64, error) {
 		}
 		if j := eliminate(f.root, k, k, nil, least, f.indefinite); j >= 0 {
 			f.rootErr = &NotPositive{Unknown: int(f.p.order[f.p.n-k+j]), Pivot: f.root[j*k+j], Of: f.schur[j*k+j]}
+		} else if f.indefinite {
+			f.rootErr = f.checkRootGrowth()
 		}
 	})
 	return f.root, f.rootErr
