@@ -98,8 +98,13 @@ func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *bearModel) (*
 	if err != nil {
 		return bearUnknown("%v", err), nil
 	}
-	r := &bearRun{j: j, pan: pan, b: b, wires: wires, laws: b.laws(wires), loads: bearLoads(j, pan, b)}
-	return r.run(), b
+	r := bearRunOf(j, pan, b, wires)
+	if !r.cases() {
+		return r.out, b
+	}
+	r.missing()
+	r.frequencies()
+	return r.out, b
 }
 
 // bearModelOf builds the model, or takes the old one: stations that did not move make no new one.
@@ -170,11 +175,17 @@ type bearRun struct {
 	out     *setout.Bearing
 }
 
-func (r *bearRun) run() *setout.Bearing {
+func bearRunOf(j *job.Job, pan *setout.Panel, b *bearModel, wires []setout.Wire) *bearRun {
+	return &bearRun{j: j, pan: pan, b: b, wires: wires, laws: b.laws(wires), loads: bearLoads(j, pan, b)}
+}
+
+// cases works out the state without load and every case. False: there is one without an answer, and out says why.
+func (r *bearRun) cases() bool {
 	b := r.b
 	var err error
 	if r.c, err = plate.NewCompliance(b.face.S, r.laws, b.at); err != nil {
-		return bearUnknown("%v", err)
+		r.out = bearUnknown("%v", err)
+		return false
 	}
 	var loads []plate.Load
 	for _, l := range r.loads {
@@ -197,23 +208,23 @@ func (r *bearRun) run() *setout.Bearing {
 		}
 	}
 	if r.shut, err = r.solve(2*len(r.loads), r.laws, nil); err != nil {
-		return r.lost("without any load", err)
+		r.out = r.lost("without any load", err)
+		return false
 	}
 	r.proof = plate.NewCertifier(b.model)
 	r.out.Rest = r.caseOf(2*len(r.loads), "no load", plate.Load{}, r.shut)
 	for i, l := range r.loads {
 		a, err := r.solve(i, r.laws, r.shut)
 		if err != nil {
-			return r.lost(l.name, err)
+			r.out = r.lost(l.name, err)
+			return false
 		}
 		r.answers = append(r.answers, a)
 		r.out.Cases = append(r.out.Cases, r.caseOf(i, l.name, l.load, a))
 	}
 	r.worst()
 	r.envelope()
-	r.missing()
-	r.frequencies()
-	return r.out
+	return true
 }
 
 // lost is the end where a case has no answer: the panel comes off, or the mathematics could not say.

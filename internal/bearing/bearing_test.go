@@ -23,9 +23,13 @@ func hardest(list []float64) float64 {
 // A mesh twice as fine changes little of what a panel is judged by. What it does change is what docs/theory.md states.
 func TestBearRefined(t *testing.T) {
 	const (
-		wire = 0.02 // of the hardest pulled wire
-		gap  = 0.05 // of the greatest gap, or
-		feel = 0.02 // mm, what no feeler gauge tells
+		wire   = 0.005 // of the hardest pulled wire
+		held   = 0.04  // of the hardest pulled wire
+		gap    = 0.05  // of the greatest gap, or
+		feel   = 0.01  // mm, what no feeler gauge tells
+		bow    = 0.04
+		stress = 0.10 // of the greatest
+		hertz  = 0.03 // of the third; the first changes by less than 2 %
 	)
 	for name, p := range exampleplan.All(t, "../..") {
 		for i, pan := range p.Panels {
@@ -48,6 +52,20 @@ func TestBearRefined(t *testing.T) {
 				// Where the bow is all but half the thickness, either side of it will do.
 				if half := pan.Bearing.Thickness / 2; a.Valid != b.Valid && math.Abs(a.Sag-half) > 0.05*half {
 					t.Errorf("%s %s, %s: in range %v, on the finer mesh %v", name, pan.Job.Name, a.Name, a.Valid, b.Valid)
+				}
+				if x, y := hardest(a.Held), hardest(b.Held); math.Abs(x-y) > held*hardest(b.Wire) {
+					t.Errorf("%s %s, %s: a station holds %.2f N, on the finer mesh %.2f", name, pan.Job.Name, a.Name, x, y)
+				}
+				if math.Abs(a.Sag-b.Sag) > max(bow*b.Sag, feel) {
+					t.Errorf("%s %s, %s: bows by %.3f mm, on the finer mesh %.3f", name, pan.Job.Name, a.Name, a.Sag, b.Sag)
+				}
+				if math.Abs(a.Stress-b.Stress) > stress*b.Stress+0.1 {
+					t.Errorf("%s %s, %s: stress %.2f MPa, on the finer mesh %.2f", name, pan.Job.Name, a.Name, a.Stress, b.Stress)
+				}
+			}
+			for i, f := range fine.Frequencies {
+				if math.Abs(pan.Bearing.Frequencies[i]-f) > hertz*f {
+					t.Errorf("%s %s: swings at %.2f Hz, on the finer mesh at %.2f", name, pan.Job.Name, pan.Bearing.Frequencies[i], f)
 				}
 			}
 		}

@@ -5,8 +5,19 @@ import (
 	"panelwright/internal/setout"
 )
 
-// Refined bears a panel on a mesh whose edges are so many times shorter.
+// Refined bears a panel on a mesh whose edges are so many times shorter: its cases and its frequencies.
 func Refined(j *job.Job, pan *setout.Panel, refine float64) *setout.Bearing {
-	b, _ := bearPanel(j, pan, refine, nil)
-	return b
+	b, err := bearBuild(pan, refine)
+	if err != nil {
+		return bearUnknown("%v", err)
+	}
+	var wires []setout.Wire
+	for _, st := range pan.Stations {
+		wires = append(wires, setout.WireOf(j, pan, st))
+	}
+	r := bearRunOf(j, pan, b, wires)
+	if r.cases() {
+		r.frequencies()
+	}
+	return r.out
 }
