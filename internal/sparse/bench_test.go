@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// Unknowns of the benchmarks: grids of three unknowns a node, as a plate has.
-var benchSides = []int{18, 39, 67, 122}
+// Sides of the benchmarks' grids, three unknowns a node as a plate has: 5,000 to 200,000 unknowns.
+var benchSides = []int{41, 82, 129, 183, 258}
 
 func BenchmarkAnalyse(b *testing.B) {
 	for _, n := range benchSides {
@@ -21,6 +21,7 @@ func BenchmarkAnalyse(b *testing.B) {
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(p.n), "ns/unknown")
 			b.ReportMetric(float64(p.stats.FactorEntries)/float64(p.n), "entries/unknown")
 			b.ReportMetric(p.stats.Flops/float64(p.n), "flops/unknown")
+			b.ReportMetric(float64(p.stats.Bytes+p.stats.Working)/float64(p.n), "kept-B/unknown")
 		})
 	}
 }

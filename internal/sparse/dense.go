@@ -1,6 +1,10 @@
 package sparse
 
-import "math"
+import (
+	"math"
+	"sync"
+	"sync/atomic"
+)
 
 // panelWidth is how many columns are worked at a time before all later ones are: a block of them stays in the cache. stripWidth
 // is the same within a panel.
@@ -12,8 +16,9 @@ const (
 // eliminate takes s columns out of an m×m symmetric matrix, lower half. The columns stand in a, one after the other with stride m;
 // the rest, (m−s)×(m−s), in rest. On return a holds the factor, rest what is left. With signs, the factor is L·D·Lᵀ with d on the
 // diagonal, else L·Lᵀ. Columns are worked by fours, so that entries next to the diagonal in the upper half are written too; nothing
-// reads them. It returns the column at which a pivot was too small, or −1. least[j] is the smallest pivot accepted there.
-func eliminate(a []float64, m, s int, rest, least []float64, indefinite bool) int {
+// reads them. It returns the column at which a pivot was too small, or −1. least[j] is the smallest pivot accepted there. idle, unless nil,
+// counts workers that have nothing to do and may help; the digits do not depend on them.
+func eliminate(a []float64, m, s int, rest, least []float64, indefinite bool, idle *atomic.Int32) int {
 	for k := 0; k < s; k += panelWidth {
 		end := min(k+panelWidth, s)
 		for strip := k; strip < end; strip += stripWidth {
@@ -25,10 +30,41 @@ func eliminate(a []float64, m, s int, rest, least []float64, indefinite bool) in
 			}
 			update(a, m, strip, to, to, end, indefinite, a, m, 0)
 		}
-		update(a, m, k, end, end, s, indefinite, a, m, 0)
-		update(a, m, k, end, s, m, indefinite, rest, m-s, s)
+		split(m, end, s, end-k, idle, func(from, to int) { update(a, m, k, end, from, to, indefinite, a, m, 0) })
+		split(m, s, m, end-k, idle, func(from, to int) { update(a, m, k, end, from, to, indefinite, rest, m-s, s) })
 	}
 	return -1
+}
+
+// splitWork is how many multiplications it takes before a second goroutine is worth its start.
+const splitWork = 1 << 18
+
+// split shares columns from … to−1 of m rows out among idle workers, as even as the triangle allows, and waits for them. Every
+// share begins at the same multiple of four whoever works it, so that each entry is worked in the same order.
+func split(m, from, to, pivots int, idle *atomic.Int32, work func(from, to int)) {
+	area := func(j int) float64 { x := float64(m - j); return x * x / 2 }
+	whole := area(from) - area(to)
+	parts := 1
+	if idle != nil && whole*float64(pivots) > splitWork {
+		parts += int(idle.Load())
+	}
+	if parts == 1 {
+		work(from, to)
+		return
+	}
+	var all sync.WaitGroup
+	at := from
+	for i := 1; i < parts; i++ {
+		end := m - int(math.Sqrt(2*(area(from)-whole*float64(i)/float64(parts))))
+		end = min(from+(end-from)&^3, to)
+		if end > at {
+			begin := at
+			all.Go(func() { work(begin, end) })
+			at = end
+		}
+	}
+	work(at, to)
+	all.Wait()
 }
 
 // column takes the columns from k on off column j and divides it by its pivot; false when that is too small.
@@ -150,7 +186,7 @@ func Cholesky(a []float64, n int) error {
 	for i := range least {
 		least[i] = pivotTolerance * a[i*n+i]
 	}
-	if j := eliminate(a, n, n, nil, least, false); j >= 0 {
+	if j := eliminate(a, n, n, nil, least, false, nil); j >= 0 {
 		return &NotPositive{Unknown: j, Pivot: a[j*n+j], Of: least[j] / pivotTolerance}
 	}
 	return nil

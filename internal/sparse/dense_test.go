@@ -4,6 +4,9 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"sync"
+	"sync/atomic"
 	"testing"
 )
 
@@ -208,5 +211,57 @@ func TestCholeskySaysWhatIsNotPositive(t *testing.T) {
 	// Four times the tolerance above nothing is still accepted: a stiff panel is not a loose one.
 	if err := Cholesky([]float64{1, 1, 1, 1 + 4*pivotTolerance}, 2); err != nil {
 		t.Errorf("a small pivot that counts: %v", err)
+	}
+}
+
+// Whoever has nothing to do helps with large fronts, and changes no digit.
+func TestIdleWorkersChangeNothing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(21, 22))
+	const m = 331
+	for _, s := range []int{5, 90, 331} {
+		for _, indefinite := range []bool{false, true} {
+			a0 := make([]float64, m*s)
+			for i := range a0 {
+				a0[i] = rng.NormFloat64()
+			}
+			for j := range s {
+				a0[j*m+j] = 2 * m
+			}
+			var want, wantRest []float64
+			for helpers := range int32(6) {
+				a, rest := slices.Clone(a0), make([]float64, (m-s)*(m-s))
+				var idle atomic.Int32
+				idle.Store(helpers)
+				if j := eliminate(a, m, s, rest, make([]float64, s), indefinite, &idle); j >= 0 {
+					t.Fatalf("pivot %d is nothing", j)
+				}
+				if helpers == 0 {
+					want, wantRest = a, rest
+				} else if !slices.Equal(a, want) || !slices.Equal(rest, wantRest) {
+					t.Errorf("%d pivots of %d: %d helpers change digits", s, m, helpers)
+				}
+			}
+		}
+	}
+	covered := make([]int, m)
+	var mu sync.Mutex
+	var idle atomic.Int32
+	idle.Store(4)
+	calls := 0
+	split(m, 40, 321, 32, &idle, func(from, to int) {
+		mu.Lock()
+		defer mu.Unlock()
+		calls++
+		for j := from; j < to; j++ {
+			covered[j]++
+		}
+	})
+	for j, c := range covered {
+		if want := j >= 40 && j < 321; (c == 1) != want || c > 1 {
+			t.Errorf("column %d worked %d times", j, c)
+		}
+	}
+	if calls != 5 {
+		t.Errorf("%d shares, want 5", calls)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"runtime"
 	"sync"
+	"sync/atomic"
 )
 
 // pivotTolerance is the share of its diagonal entry below which what is left of a pivot counts as nothing: some thousand
@@ -36,6 +37,7 @@ type run struct {
 	mu   sync.Mutex
 	free [][]float64
 	fail map[int]*NotPositive
+	idle atomic.Int32 // workers without a front
 }
 
 // Factor works out the factor of a. A pivot that is nothing beside its diagonal entry is *NotPositive (with Indefinite: a pivot
@@ -130,7 +132,9 @@ func (w *run) parallel(tasks [][2]int, above []bool, workers int) {
 	for range workers {
 		go func() {
 			s := newScratch(p)
+			w.idle.Add(1)
 			for j := range queue {
+				w.idle.Add(-1)
 				for i := j.from; i <= j.to; i++ {
 					w.front(i, s)
 				}
@@ -143,6 +147,7 @@ func (w *run) parallel(tasks [][2]int, above []bool, workers int) {
 						queue <- job{int(q), int(q)}
 					}
 				}
+				w.idle.Add(1)
 				left.Add(j.from - j.to - 1)
 			}
 		}()
@@ -186,7 +191,7 @@ func (w *run) front(i int, s *scratch) {
 		w.give(u)
 		w.upd[c] = nil
 	}
-	if j := eliminate(a, m, n, rest, s.least, w.f.indefinite); j >= 0 {
+	if j := eliminate(a, m, n, rest, s.least, w.f.indefinite, &w.idle); j >= 0 {
 		w.mu.Lock()
 		w.fail[i] = &NotPositive{Unknown: int(p.order[int(f.first)+j]), Pivot: a[j*m+j], Of: w.diag[int(f.first)+j]}
 		w.mu.Unlock()
@@ -314,7 +319,7 @@ func (f *Factor) rootFactor() ([]float64, error) {
 		for i := range least {
 			least[i] = pivotTolerance * math.Abs(f.root[i*k+i])
 		}
-		if j := eliminate(f.root, k, k, nil, least, f.indefinite); j >= 0 {
+		if j := eliminate(f.root, k, k, nil, least, f.indefinite, nil); j >= 0 {
 			f.rootErr = &NotPositive{Unknown: int(f.p.order[f.p.n-k+j]), Pivot: f.root[j*k+j], Of: f.schur[j*k+j]}
 		} else if f.indefinite {
 			f.rootErr = f.checkRootGrowth()

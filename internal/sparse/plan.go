@@ -29,13 +29,14 @@ type front struct {
 	work          float64
 }
 
-// Stats say how big the factor is.
+// Stats say how big the factor is and what it costs.
 type Stats struct {
-	FactorEntries int64
-	Flops         float64
-	Bytes         int64
+	FactorEntries int64   // zeros of the fronts counted
+	Flops         float64 // of one factor
+	Bytes         int64   // that the plan, one matrix and one factor keep
+	Working       int64   // bytes needed besides while factoring on one worker; more workers hold more fronts at once
 	Fronts        int
-	LargestFront  int
+	LargestFront  int // rows
 }
 
 // Analyse works out the order of elimination and the structure of the factor.
@@ -243,7 +244,28 @@ func (p *Plan) count() {
 		p.stats.LargestFront = max(p.stats.LargestFront, len(f.rows))
 	}
 	p.stats.Fronts = len(p.fronts)
-	p.stats.Bytes = 8*p.stats.FactorEntries + 8*int64(p.kept)*int64(p.kept) + 12*int64(len(p.rows)) + 4*int64(len(p.slots))
+	lists := int64(len(p.perm)+len(p.order)+len(p.colStart)+len(p.slots)+len(p.elemAt)+len(p.elemSize)) + int64(len(p.rows))
+	for i := range p.fronts {
+		lists += int64(2*len(p.fronts[i].rows)) - int64(p.fronts[i].pivots) // rows, and where they stand in the parent's
+	}
+	// The condensed matrix is kept twice: as it is, and as its factor.
+	p.stats.Bytes = 8*(p.stats.FactorEntries+2*int64(p.kept)*int64(p.kept)+int64(len(p.rows))) + 4*lists
+	p.stats.Working = p.waiting()
+}
+
+// waiting is the most memory that what fronts leave for their parents takes at any time, in bytes.
+func (p *Plan) waiting() int64 {
+	var now, most int64
+	rest := func(f *front) int64 { left := int64(len(f.rows)) - int64(f.pivots); return 8 * left * left }
+	for i := range p.fronts {
+		f := &p.fronts[i]
+		now += rest(f)
+		most = max(most, now)
+		for _, c := range f.children {
+			now -= rest(&p.fronts[c])
+		}
+	}
+	return most
 }
 
 // Unknowns is how many unknowns there are.

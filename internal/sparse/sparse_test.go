@@ -456,6 +456,9 @@ func TestStats(t *testing.T) {
 	if st.FactorEntries < int64(p.Unknowns()) || st.Fronts < 2 || st.LargestFront < 1 || st.Flops <= 0 || st.Bytes < 8*st.FactorEntries {
 		t.Errorf("%+v", st)
 	}
+	if st.Working <= 0 || st.Working > st.Bytes {
+		t.Errorf("%d bytes wait beside %d kept", st.Working, st.Bytes)
+	}
 	// A dissection of a square grid keeps the factor within a multiple of n·log₂ n [george73]; a band would take n·√n.
 	n := float64(p.Unknowns())
 	if most := 10 * n * math.Log2(n); float64(st.FactorEntries) > most {

@@ -1,6 +1,9 @@
 package sparse
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // knot is a front in the making, in ranks: groups numbered in the order of their elimination, then the kept parts of groups.
 type knot struct {
@@ -43,7 +46,27 @@ func (p *Plan) assemblyTree(s Shape, d *dissection, kept []bool) {
 			children[q] = append(children[q], int32(b))
 		}
 	}
+	t.sortChildren()
 	p.number(s, t, kept)
+}
+
+// sortChildren puts first the child that needs most memory beyond what it leaves: then the least has to wait [liu86].
+func (t *treeMaker) sortChildren() {
+	peak, rest := make([]int64, len(t.knots)), make([]int64, len(t.knots))
+	for b := range t.knots {
+		k := &t.knots[b]
+		if k.gone {
+			continue
+		}
+		slices.SortStableFunc(k.children, func(x, y int32) int { return cmp.Compare(peak[y]-rest[y], peak[x]-rest[x]) })
+		rest[b] = int64(k.m-k.s) * int64(k.m-k.s)
+		waiting := int64(0)
+		for _, c := range k.children {
+			peak[b] = max(peak[b], waiting+peak[c])
+			waiting += rest[c]
+		}
+		peak[b] = max(peak[b], waiting+rest[b])
+	}
 }
 
 // ranks numbers the groups in the order of elimination.
