@@ -49,11 +49,13 @@ func summary(w io.Writer, p *setout.Plan, dir string) {
 
 // underLoad says for which panels the panel model gives the loads of the stations, and for which only the area does.
 func underLoad(w io.Writer, p *setout.Plan) {
-	var inside, beyond, lacking []string
+	var inside, beyond, lacking, off []string
 	for _, pan := range p.Panels {
 		switch b := pan.Bearing; {
 		case b.Valid():
 			inside = append(inside, pan.Job.Name)
+		case b != nil && b.Off:
+			off = append(off, pan.Job.Name+" ("+b.Why+")")
 		case b != nil && b.Known:
 			beyond = append(beyond, pan.Job.Name)
 		default:
@@ -65,6 +67,7 @@ func underLoad(w io.Writer, p *setout.Plan) {
 			fmt.Fprintf(w, "%s: %s.\n", what, strings.Join(names, ", "))
 		}
 	}
+	say(off, "Comes off under load")
 	say(inside, "Reckoned under load, as flat sheets that bend")
 	say(beyond, "Not known under load, since so thin a sheet stretches before it bends so far")
 	say(lacking, "Not reckoned under load, for want of what plan.html names")

@@ -32,6 +32,9 @@ func (r *bearRun) caseOf(i int, name string, load plate.Load, a *plate.Answer) s
 	}
 	c.Sag = r.sag(f.W, a.W)
 	c.Valid, c.Reason = bearReason(c.Sag, r.out.Thickness)
+	if m := r.pan.Job.Outer.Material; load.Accel != 0 && m.Rho <= 0 {
+		c.Valid, c.Reason = false, "the density of "+m.ID+" is not known, so the panel's own mass is left out: give it"
+	}
 	for s, w := range r.wires {
 		z := a.W[b.station[s]]
 		c.Wire = append(c.Wire, b.pull(w, z))

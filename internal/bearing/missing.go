@@ -171,9 +171,15 @@ func (r *bearRun) worse(a, b bearTrial) bool {
 	if a.err != nil || b.err != nil {
 		return false
 	}
+	const same = 1e-6 // relative: wires at their preload differ by rounding
 	fa, _ := r.hardest(a)
 	fb, _ := r.hardest(b)
-	return fa > fb*(1+1e-9)
+	if fa > fb*(1+same) || fb > fa*(1+same) {
+		return fa > fb
+	}
+	_, ga, _, _ := r.gaps(a.answer.W)
+	_, gb, _, _ := r.gaps(b.answer.W)
+	return ga > gb
 }
 
 // hardest is the wire pulled hardest of those that are left.

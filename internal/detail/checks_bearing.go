@@ -86,6 +86,9 @@ func bearingReactions(pan *setout.Panel) setout.Check {
 func bearingGap(pan *setout.Panel) setout.Check {
 	k := bearingAtMost(pan, "seam-gap", "seam gap under load", pan.Job.Limits.SeamGap.Value, "mm", "greatest gap along the supports",
 		func(c *setout.BearingCase) float64 { return math.Max(c.GapMax, 0) }, setout.RestsSeamGap)
+	if k.NoNumber {
+		return k
+	}
 	return k.CuredBy("stations closer together, a stiffer sheet, or more preload")
 }
 
@@ -96,7 +99,10 @@ func bearingStress(j *job.Job, pan *setout.Panel) setout.Check {
 	limit, what := bearingStrength(m)
 	basis := fmt.Sprintf("greatest stress away from the heads, against %s over the factor", what)
 	k := bearingAtMost(pan, id, name, limit/factor(j.Conditions.JointFactor), "MPa", basis, func(c *setout.BearingCase) float64 { return c.Stress }, setout.RestsJointFactor, setout.RestsMaterialTables)
-	if math.IsNaN(limit) && !k.NoNumber {
+	if k.NoNumber {
+		return k
+	}
+	if math.IsNaN(limit) {
 		who := "the outer panel's material"
 		if m != nil {
 			who = m.ID
@@ -144,6 +150,18 @@ func bearingMissing(pan *setout.Panel) setout.Check {
 	if doubt != nil {
 		return checkUnknown(id, name, fmt.Sprintf("%s; without station %s, %s: %s", basis, pan.Stations[doubt.Station].ID, pan.Bearing.Cases[doubt.Case].Name, doubt.Why),
 			"a sheet that stays within half its thickness, or a trial on the vehicle with that station left open, at rest, loaded by hand", setout.RestsPanelModel)
+	}
+	gap, which := 0.0, ""
+	for i := range pan.Bearing.Miss {
+		if m := &pan.Bearing.Miss[i]; m.GapMax > gap {
+			gap, which = m.GapMax, pan.Stations[m.Station].ID
+		}
+	}
+	if which != "" {
+		basis += fmt.Sprintf("; it stays on, and opens most without station %s: %.2f mm", which, gap)
+		if limit := pan.Job.Limits.SeamGap.Value; gap > limit {
+			basis += fmt.Sprintf(", past the limit of %.2f mm for a seam: stop and close it", limit)
+		}
 	}
 	return checkYes(id, name, true, basis, setout.RestsPanelModel, setout.RestsRatingFactor)
 }

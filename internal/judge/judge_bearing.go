@@ -45,6 +45,9 @@ func (j *judge) bearing() bearings {
 			return out
 		}
 		ok := j.bow(c) <= judgeFlat*j.pan.Job.Outer.Thickness.Nom*(1+judgeTol)
+		if _, accel := j.caseOf(i); accel > 0 && (j.pan.Job.Outer.Material == nil || j.pan.Job.Outer.Material.Rho <= 0) {
+			ok = false // the panel's own mass is not in it
+		}
 		out.valid, out.all = append(out.valid, ok), out.all && ok
 		if ok != c.Valid {
 			j.say("panel-model", "%s: the panel model is said to be in its range: %v, the judge finds %v", c.Name, c.Valid, ok)

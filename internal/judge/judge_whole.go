@@ -71,9 +71,8 @@ func (j *judge) wholeClaim(k setout.Check) judgeClaim {
 	load := math.Inf(-1)
 	for _, a := range j.accelerations() {
 		for _, air := range []bool{true, false} {
-			if sum, _ := judgeSum(j.pushes(air, a)); air || a > 0 {
-				load = math.Max(load, sum)
-			}
+			sum, _ := judgeSum(j.pushes(air, a))
+			load = math.Max(load, sum)
 		}
 	}
 	have := 0.0

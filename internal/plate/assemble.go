@@ -232,7 +232,7 @@ func (s *System) Deflection(node int32) int { return int(s.number[perNode*int(no
 // Mass returns the mass matrix (tonne): consistent with the cubic deflection of each triangle, or lumped, a third of each
 // triangle's mass on the w of its corners and none on rotations. Rotary inertia is in neither. The caller owns it.
 func (s *System) Mass(lumped bool) *sparse.Matrix {
-	return s.gather(func(t int, me *[elementEntries]float64) {
+	a := s.gather(func(t int, me *[elementEntries]float64) {
 		e, section := s.triangle(t)
 		if !lumped {
 			e.mass(section.Mass, me)
@@ -244,6 +244,12 @@ func (s *System) Mass(lumped bool) *sparse.Matrix {
 			me[u*elementSize+u] = section.Mass * e.area / 3
 		}
 	})
+	for _, m := range s.Model.Masses {
+		if u := s.Deflection(m.Node); u >= 0 {
+			a.Add(u, u, m.Mass)
+		}
+	}
+	return a
 }
 
 // Load returns the load vector (N, N·mm) over the free unknowns: pressure and inertia consistent with the cubic deflection of

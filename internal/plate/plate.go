@@ -35,7 +35,14 @@ type Model struct {
 	Sections []Section
 	Of       []int32 // section of each triangle; nil: all the first
 	Fixed    []Fix
-	Points   []int32 // interface nodes, each once: where stations, supports and seals may act on w
+	Masses   []PointMass // swing with the sheet; loads do not count them
+	Points   []int32     // interface nodes, each once: where stations, supports and seals may act on w
+}
+
+// PointMass is a mass at a node.
+type PointMass struct {
+	Node int32
+	Mass float64 // tonne, 0 or more
 }
 
 // Fix holds a node still. Textbook edges need it; a panel on its supports does not.

@@ -17,6 +17,7 @@ import (
 // htmlBearing is what the page says of a panel under load.
 type htmlBearing struct {
 	Known       bool
+	Off         bool   // nothing holds the panel in some case
 	Why         string // not known: what is missing
 	Model       string
 	InRange     bool
@@ -47,7 +48,7 @@ func htmlBearingOf(p *setout.Plan, pan *setout.Panel) (*htmlBearing, error) {
 	if b == nil {
 		return nil, nil
 	}
-	out := &htmlBearing{Known: b.Known, Why: sentence(b.Why)}
+	out := &htmlBearing{Known: b.Known, Off: b.Off && !b.Known, Why: sentence(b.Why)}
 	if !b.Known || len(b.Cases) == 0 {
 		out.Known = false
 		return out, nil
