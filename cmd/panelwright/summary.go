@@ -69,7 +69,7 @@ func underLoad(w io.Writer, p *setout.Plan) {
 	}
 	say(off, "Comes off under load")
 	say(inside, "Reckoned under load, as flat sheets that bend")
-	say(beyond, "Not known under load, since so thin a sheet stretches before it bends so far")
+	say(beyond, "Not known under load, for what plan.html says of each (most often a sheet that stretches before it bends so far)")
 	say(lacking, "Not reckoned under load, for want of what plan.html names")
 	if len(beyond)+len(lacking) > 0 {
 		fmt.Fprintln(w, "Where it is not known, loads at the stations are estimates by area: they can be low by half and know no prying.")

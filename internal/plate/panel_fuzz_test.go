@@ -160,8 +160,9 @@ func FuzzPanel(f *testing.F) {
 			// A stiff pad's force is no better than its stiffness times the rounding of w: where that is more than the whole may be out
 			// of balance by, the whole may be so.
 			// So is what bends: a panel that stands far off on next to nothing has forces that drown in the rounding of its stiffness.
+			const nodes = 1e-5 // of the greatest force: the field is solved once, without refinement, and these panels stand far off
 			noise := fuzzNoise(laws, contactMost(s.Stiffness().Diagonal()), a)
-			rounds := cert.Law <= CertifyLaw && cert.Residual <= CertifyResidual+noise && cert.Balance <= CertifyBalance+noise && cert.Moment <= CertifyBalance+noise
+			rounds := cert.Law <= CertifyLaw && cert.Residual <= max(CertifyResidual+noise, nodes) && cert.Balance <= CertifyBalance+noise && cert.Moment <= CertifyBalance+noise
 			if faults := cert.Faults(); len(faults) > 0 && !rounds && !(contactMost(a.W) > far && cert.Law <= CertifyLaw) {
 				t.Errorf("case %d: %v, residual %g, %d points: %+v", i, faults, a.Residual, len(laws), laws)
 			}
