@@ -7,8 +7,8 @@ import (
 	"sync/atomic"
 )
 
-// pivotTolerance is the share of its diagonal entry below which what is left of a pivot counts as nothing: some thousand
-// roundings, and far below the 1e-9 that the stiffest mesh of a panel was seen to leave.
+// pivotTolerance is the share of its diagonal entry below which what is left of a pivot counts as nothing at once: some thousand
+// roundings. Larger ones that are nothing but rounding are found afterwards, see doubtTimes.
 const pivotTolerance = 1e-13
 
 // Options say how to factor.
@@ -22,6 +22,7 @@ type Factor struct {
 	p          *Plan
 	l          []float64 // columns of each front's pivots
 	schur      []float64 // kept × kept, lower half
+	diag       []float64 // of the matrix, by position
 	indefinite bool
 	once       sync.Once
 	root       []float64
@@ -40,8 +41,8 @@ type run struct {
 	idle atomic.Int32 // workers without a front
 }
 
-// Factor works out the factor of a. A pivot that is nothing beside its diagonal entry is *NotPositive (with Indefinite: a pivot
-// of either sign that is nothing, or so small that the factor grows beyond measure). The condensed matrix of the kept unknowns is not factored here, and may be singular.
+// Factor works out the factor of a. A pivot that is nothing beside its diagonal entry, or nothing but rounding, is
+// *NotPositive (with Indefinite: one of either sign, or one so small that the factor grows beyond measure). The condensed matrix of the kept unknowns is not factored here, and may be singular.
 func (p *Plan) Factor(a *Matrix, o Options) (*Factor, error) {
 	if a.p != p {
 		panic("sparse: a matrix of another plan")
@@ -68,6 +69,10 @@ func (p *Plan) Factor(a *Matrix, o Options) (*Factor, error) {
 		return nil, w.fail[first]
 	}
 	f.condense(w)
+	f.diag = w.diag
+	if err := f.checkPivots(); err != nil {
+		return nil, err
+	}
 	if o.Indefinite {
 		if err := f.checkGrowth(a); err != nil {
 			return nil, err
@@ -323,6 +328,9 @@ func (f *Factor) rootFactor() ([]float64, error) {
 			f.rootErr = &NotPositive{Unknown: int(f.p.order[f.p.n-k+j]), Pivot: f.root[j*k+j], Of: f.schur[j*k+j]}
 		} else if f.indefinite {
 			f.rootErr = f.checkRootGrowth()
+		}
+		if f.rootErr == nil {
+			f.rootErr = f.checkRootPivots(f.root)
 		}
 	})
 	return f.root, f.rootErr

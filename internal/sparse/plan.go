@@ -249,7 +249,7 @@ func (p *Plan) count() {
 		lists += int64(2*len(p.fronts[i].rows)) - int64(p.fronts[i].pivots) // rows, and where they stand in the parent's
 	}
 	// The condensed matrix is kept twice: as it is, and as its factor.
-	p.stats.Bytes = 8*(p.stats.FactorEntries+2*int64(p.kept)*int64(p.kept)+int64(len(p.rows))) + 4*lists
+	p.stats.Bytes = 8*(p.stats.FactorEntries+2*int64(p.kept)*int64(p.kept)+int64(len(p.rows)+p.n)) + 4*lists
 	p.stats.Working = p.waiting()
 }
 
