@@ -238,7 +238,7 @@ func (r *bearRun) lost(name string, err error) *setout.Bearing {
 func bearOff(err error) bool {
 	var off *plate.NotHeld
 	var swings *bearSwings
-	return errors.As(err, &off) || errors.As(err, &swings)
+	return errors.As(err, &off) || errors.As(err, &swings) || errors.Is(err, errBearBare)
 }
 
 // worst finds the case whose wires are pulled hardest; of several, that whose seam opens most.

@@ -1,9 +1,11 @@
 package bearing
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -56,6 +58,10 @@ func (r *bearRun) leave(s, c int) bearTrial {
 	t.gone[s] = true
 	from := r.answers[c]
 	for range 2 * len(r.wires) { // each round takes a station or lets air in; there are no more
+		if r.bare(t) {
+			t.err = errBearBare
+			return t
+		}
 		if t.answer, t.err = r.solve(r.loadOf(t), r.lawsOf(t), from); t.err != nil {
 			return t
 		}
@@ -82,6 +88,18 @@ func (r *bearRun) leave(s, c int) bearTrial {
 		t.order = append(t.order, next)
 	}
 	return t
+}
+
+// errBearBare is a panel without a station, which loads and seals push off.
+var errBearBare = errors.New("the panel is not held: no station is left, and loads and seals push it off")
+
+// bare says whether every station has gone while loads and seals push outwards: supports push that way too, so nothing holds.
+func (r *bearRun) bare(t bearTrial) bool {
+	sum := 0.0
+	for p, f := range r.reduced.F[r.loadOf(t)] {
+		sum += f + r.b.push[p]
+	}
+	return sum > 0 && !slices.Contains(t.gone, false)
 }
 
 // loadOf is the place of a trial's load among those reduced: its case, or that with ram air.
@@ -221,6 +239,10 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 	_, m.GapMax, _, m.GapAt = r.gaps(t.answer.W)
 	if m.CertificateFaults = r.certify(t); len(m.CertificateFaults) > 0 {
 		m.Why = after + "the certificate by separate code does not agree: " + strings.Join(m.CertificateFaults, "; ")
+		return m
+	}
+	if c := &r.out.Cases[t.c]; !c.Valid && c.Sag <= bearLarge*r.out.Thickness {
+		m.Why = after + c.Reason // it lacks something else
 		return m
 	}
 	if t.beyond {
