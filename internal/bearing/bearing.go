@@ -132,6 +132,8 @@ type bearLoad struct {
 	name      string
 	load, ram plate.Load
 	canRam    bool
+	ramAt     int // place of ram among the loads reduced
+	as        int // the first case with the very same load: itself, or one that was already looked at
 }
 
 // bearLoads are the panel's cases, those of its estimate.
@@ -148,7 +150,13 @@ func bearLoads(j *job.Job, pan *setout.Panel, b *bearModel) []bearLoad {
 				}
 			}
 		}
-		o := bearLoad{name: c.Name, load: load, ram: load}
+		o := bearLoad{name: c.Name, load: load, ram: load, as: len(out)}
+		for i := range out { // masses pull by the acceleration, so pressure and acceleration say it all
+			if p := &out[i].load; p.Pressure == c.Pressure && p.Accel == c.Accel {
+				o.as = i
+				break
+			}
+		}
 		// With air in the case, its C_p inside becomes that of air brought to rest.
 		if c.Pressure != 0 && l.HasCp && !l.HasPressure && q > 0 && pan.Job.Front != "" {
 			o.canRam = true
@@ -168,7 +176,7 @@ type bearRun struct {
 	laws    []plate.Law
 	loads   []bearLoad
 	c       *plate.Compliance
-	reduced *plate.Reduced // the cases, then the cases with ram air
+	reduced *plate.Reduced // the cases, those with ram air, no load
 	shut    *plate.Answer  // no load
 	proof   *plate.Certifier
 	answers []*plate.Answer
@@ -191,9 +199,13 @@ func (r *bearRun) cases() bool {
 	for _, l := range r.loads {
 		loads = append(loads, l.load)
 	}
-	for _, l := range r.loads {
-		loads = append(loads, l.ram)
+	for i := range r.loads {
+		if l := &r.loads[i]; l.canRam {
+			l.ramAt = len(loads)
+			loads = append(loads, l.ram)
+		}
 	}
+	none := len(loads)
 	r.reduced = b.face.Reduce(append(loads, plate.Load{}))
 	r.out = &setout.Bearing{
 		Known: true, Thickness: r.pan.Job.Outer.Thickness.Nom, Nodes: b.system.Nodes(), Unknowns: b.system.Unknowns(), Points: len(b.at),
@@ -207,13 +219,19 @@ func (r *bearRun) cases() bool {
 			r.out.Support = append(r.out.Support, plane.Point{X: b.at[i][0], Y: b.at[i][1]})
 		}
 	}
-	if r.shut, err = r.solve(2*len(r.loads), r.laws, nil); err != nil {
+	if r.shut, err = r.solve(none, r.laws, nil); err != nil {
 		r.out = r.lost("without any load", err)
 		return false
 	}
 	r.proof = plate.NewCertifier(b.model)
-	r.out.Rest = r.caseOf(2*len(r.loads), "no load", plate.Load{}, r.shut)
+	r.out.Rest = r.caseOf(none, "no load", plate.Load{}, r.shut)
 	for i, l := range r.loads {
+		if l.as < i {
+			same := r.out.Cases[l.as]
+			same.Name = l.name
+			r.answers, r.out.Cases = append(r.answers, r.answers[l.as]), append(r.out.Cases, same)
+			continue
+		}
 		a, err := r.solve(i, r.laws, r.shut)
 		if err != nil {
 			r.out = r.lost(l.name, err)

@@ -41,6 +41,9 @@ func (r *bearRun) missing() {
 			for s := range next {
 				worst := bearTrial{c: -1}
 				for c := range r.loads {
+					if r.loads[c].as < c {
+						continue
+					}
 					if t := r.leave(s, c); worst.c < 0 || r.worse(t, worst) {
 						worst = t
 					}
@@ -105,7 +108,7 @@ func (r *bearRun) bare(t bearTrial) bool {
 // loadOf is the place of a trial's load among those reduced: its case, or that with ram air.
 func (r *bearRun) loadOf(t bearTrial) int {
 	if t.ram {
-		return len(r.loads) + t.c
+		return r.loads[t.c].ramAt
 	}
 	return t.c
 }

@@ -132,6 +132,9 @@ func bearingStrength(m *stock.Material) (limit float64, what string) {
 func bearingMissing(pan *setout.Panel) setout.Check {
 	const id, name = "one-missing", "one station missing"
 	basis := "each station left out in turn, in every case; those that then pass rating or reach of their wire go too, until it stops or the panel is off"
+	if l := &pan.Job.Loads; pan.Load.Pressure != 0 && (pan.Job.Front == "" || l.HasPressure || !l.HasCp) {
+		basis += "; air that comes to rest behind an opened seam is not looked at: that takes pressure coefficients and the name of the front edge"
+	}
 	if k, unknown := bearingUnknown(pan, id, name, basis); unknown {
 		return k
 	}
