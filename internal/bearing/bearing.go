@@ -219,12 +219,13 @@ func (r *bearRun) cases() bool {
 			r.out.Support = append(r.out.Support, plane.Point{X: b.at[i][0], Y: b.at[i][1]})
 		}
 	}
-	if r.shut, err = r.solve(none, r.laws, nil); err != nil {
+	var f *plate.Field
+	if r.shut, f, err = r.settle(none, r.laws, nil); err != nil {
 		r.out = r.lost("without any load", err)
 		return false
 	}
 	r.proof = plate.NewCertifier(b.model)
-	r.out.Rest = r.caseOf(none, "no load", plate.Load{}, r.shut)
+	r.out.Rest = r.caseOf("no load", plate.Load{}, r.shut, f)
 	for i, l := range r.loads {
 		if l.as < i {
 			same := r.out.Cases[l.as]
@@ -232,13 +233,13 @@ func (r *bearRun) cases() bool {
 			r.answers, r.out.Cases = append(r.answers, r.answers[l.as]), append(r.out.Cases, same)
 			continue
 		}
-		a, err := r.solve(i, r.laws, r.shut)
+		a, f, err := r.settle(i, r.laws, r.shut)
 		if err != nil {
 			r.out = r.lost(l.name, err)
 			return false
 		}
 		r.answers = append(r.answers, a)
-		r.out.Cases = append(r.out.Cases, r.caseOf(i, l.name, l.load, a))
+		r.out.Cases = append(r.out.Cases, r.caseOf(l.name, l.load, a, f))
 	}
 	r.worst()
 	r.envelope()

@@ -15,9 +15,8 @@ import (
 const bearOpen = 1e-3
 
 // caseOf gathers what one case tells.
-func (r *bearRun) caseOf(i int, name string, load plate.Load, a *plate.Answer) setout.BearingCase {
+func (r *bearRun) caseOf(name string, load plate.Load, a *plate.Answer, f *plate.Field) setout.BearingCase {
 	b := r.b
-	f := b.face.Field(r.reduced, i, a.W)
 	cert := r.proof.Certify(r.laws, load, a, f)
 	c := setout.BearingCase{
 		Name: name, Load: cert.Load, Reaction: cert.Reaction, Balance: cert.Balance, Moment: cert.Moment,
@@ -116,18 +115,33 @@ func (e *bearSwings) Error() string {
 	return fmt.Sprintf("the panel is not held: loads turn it off its supports, with nothing but their width against it; the wires would have to let it lean by 1 in %s", measure.Fixed(1/e.slope, 2))
 }
 
-// solve finds where load i, with these laws, leaves the panel. A panel that turns off its supports is an error, as one that nothing
+// settle finds where load i, with these laws, leaves the panel and the whole sheet, forces put right against the sheet itself. Errors
+// are solve's, and *plate.Uncertain.
+func (r *bearRun) settle(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, *plate.Field, error) {
+	a, f, err := r.b.face.Settle(r.c, r.reduced, i, laws, from)
+	if err == nil {
+		err = r.swings(a)
+	}
+	return a, f, err
+}
+
+// solve finds where load i, with these laws, leaves the interface. A panel that turns off its supports is an error, as one that nothing
 // holds at all: bending is not what lets it go, so thickness and stretch have no say in it.
 func (r *bearRun) solve(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, error) {
-	const bends = 0.1 // of the way that it goes: less than that is bending
 	a, err := r.c.Solve(r.reduced.F[i], laws, from)
-	if err != nil {
-		return nil, err
+	if err == nil {
+		err = r.swings(a)
 	}
+	return a, err
+}
+
+// swings is the error of a panel that turns as a whole; nil where it does not.
+func (r *bearRun) swings(a *plate.Answer) error {
+	const bends = 0.1 // of the way that it goes: less than that is bending
 	m, ok := bearPlane(r.b.at, a.W)
 	slope := math.Hypot(m[1], m[2])
 	if !ok || slope <= bearTilt {
-		return a, nil
+		return nil
 	}
 	lo, hi, off := math.Inf(1), math.Inf(-1), 0.0
 	for k, p := range r.b.at {
@@ -135,9 +149,9 @@ func (r *bearRun) solve(i int, laws []plate.Law, from *plate.Answer) (*plate.Ans
 		lo, hi, off = min(lo, z), max(hi, z), max(off, math.Abs(a.W[k]-z))
 	}
 	if off <= bends*(hi-lo) {
-		return nil, &bearSwings{slope}
+		return &bearSwings{slope}
 	}
-	return a, nil
+	return nil
 }
 
 // sag is how far the sheet bows, either way, off the plane that lies best through the points on which it is held.

@@ -124,14 +124,19 @@ func (r *bearRun) lawsOf(t bearTrial) []plate.Law {
 	return laws
 }
 
-// certify is what the certificate finds in a trial's end.
-func (r *bearRun) certify(t bearTrial) []string {
+// certify puts a trial's end right against the whole sheet, and says what the certificate finds in it; an error where figures run out.
+func (r *bearRun) certify(t *bearTrial) (faults []string, err error) {
 	load := r.loads[t.c].load
 	if t.ram {
 		load = r.loads[t.c].ram
 	}
-	f := r.b.face.Field(r.reduced, r.loadOf(t), t.answer.W)
-	return r.proof.Certify(r.lawsOf(t), load, t.answer, f).Faults()
+	laws := r.lawsOf(*t)
+	a, f, err := r.settle(r.loadOf(*t), laws, t.answer)
+	if err != nil {
+		return nil, err
+	}
+	t.answer = a
+	return r.proof.Certify(laws, load, a, f).Faults(), nil
 }
 
 // leading is the greatest gap along the leading edge.
@@ -238,9 +243,14 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 		}
 		return m
 	}
+	var err error
+	if m.CertificateFaults, err = r.certify(&t); err != nil {
+		m.Why = after + err.Error()
+		return m
+	}
 	m.Wire, m.At = r.hardest(t)
 	_, m.GapMax, _, m.GapAt = r.gaps(t.answer.W)
-	if m.CertificateFaults = r.certify(t); len(m.CertificateFaults) > 0 {
+	if len(m.CertificateFaults) > 0 {
 		m.Why = after + "the certificate by separate code does not agree: " + strings.Join(m.CertificateFaults, "; ")
 		return m
 	}

@@ -120,61 +120,8 @@ func (it *Interface) Reduce(loads []Load) *Reduced {
 // Field returns the whole panel in case c of r when its interface points stand at w (mm): each other node where loads and w
 // put it. The caller owns it.
 func (it *Interface) Field(r *Reduced, c int, w []float64) *Field {
-	s := it.System
-	if len(w) != it.Points() {
-		panic("plate: len(w) != number of interface points")
-	}
-	x := append([]float64(nil), r.half[c]...)
-	for i, p := range s.Model.Points {
-		x[s.Deflection(p)] = w[i]
-	}
-	it.factor.Backward(x, 1)
-	it.improve(r.load[c], x)
-	return s.Expand(x)
-}
-
-// fieldClose is the imbalance, as a share of the greatest force or moment at a node, down to which a field is refined; one solve
-// leaves more where the interface points stand nearly in one line, and the sheet nearly turns about it.
-const (
-	fieldClose  = 1e-9
-	fieldRounds = 4
-)
-
-// improve refines x, the interface unknowns as they stand: what the others leave out of balance is solved for again.
-func (it *Interface) improve(load, x []float64) {
-	s := it.System
-	kept := make([]bool, len(x))
-	for _, p := range s.Model.Points {
-		kept[s.Deflection(p)] = true
-	}
-	res := make([]float64, len(x))
-	last := math.Inf(1)
-	for range fieldRounds {
-		clear(res)
-		s.k.MulAdd(res, x)
-		worst, scale := 0.0, 0.0
-		for i := range res {
-			res[i] = load[i] - res[i]
-			scale = max(scale, math.Abs(load[i]))
-			if kept[i] {
-				scale = max(scale, math.Abs(res[i])) // what acts on the interface
-				res[i] = 0
-			}
-			worst = max(worst, math.Abs(res[i]))
-		}
-		if worst <= fieldClose*scale || worst >= last {
-			return
-		}
-		last = worst
-		it.factor.Forward(res, 1)
-		for _, p := range s.Model.Points {
-			res[s.Deflection(p)] = 0
-		}
-		it.factor.Backward(res, 1)
-		for i, d := range res {
-			x[i] += d
-		}
-	}
+	x, _ := it.sheet(r, c, w, 0)
+	return it.System.Expand(x)
 }
 
 // Field is a deflected panel.
