@@ -116,13 +116,13 @@ func (e *bearSwings) Error() string {
 }
 
 // settle finds where load i, with these laws, leaves the panel and the whole sheet, forces put right against the sheet itself. Errors
-// are solve's, and *plate.Uncertain.
+// are solve's, which comes first: a panel that turns off its supports goes so far that figures may run out there; and *plate.Uncertain.
 func (r *bearRun) settle(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, *plate.Field, error) {
-	a, f, err := r.b.face.Settle(r.c, r.reduced, i, laws, from)
-	if err == nil {
-		err = r.swings(a)
+	a, err := r.solve(i, laws, from)
+	if err != nil {
+		return nil, nil, err
 	}
-	return a, f, err
+	return r.b.face.Settle(r.c, r.reduced, i, laws, a)
 }
 
 // solve finds where load i, with these laws, leaves the interface. A panel that turns off its supports is an error, as one that nothing

@@ -6,8 +6,9 @@ import (
 )
 
 // heldTolerance is how small, against the greatest, the least eigenvalue of the holding of rigid motions may be before the
-// panel counts as not held: 1e-12 is points that stand off one line by a millionth of the panel.
-const heldTolerance = 1e-12
+// panel counts as not held: 1e-8 is points that stand off one line by a tenth of a millimetre for each metre
+// of the panel, which no shop tells from a line, and on which no panel may be said to be held.
+const heldTolerance = 1e-8
 
 // held tells whether fixed nodes, with all interface points held still too, stop every rigid motion of every connected piece
 // of the mesh.
