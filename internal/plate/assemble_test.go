@@ -79,14 +79,7 @@ func TestCondensedIsWhole(t *testing.T) {
 	const spring = 150.0
 	m := assembleFree(0, 8, 54, 62, 31, 4)
 	l := Load{Pressure: 2e-3, Points: []PointLoad{{Node: 20, Force: -30}, {Node: 8, Force: 5}}}
-	s, err := Assemble(m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	it, err := s.Condense(0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, it := condensed(t, m, 0)
 	r := it.Reduce([]Load{{Accel: 9810}, l})
 	n := it.Points()
 	a := append([]float64(nil), it.S...)
@@ -163,14 +156,7 @@ func denseSolve(a, b []float64) []float64 {
 // S is symmetric, and rigid motions of the free panel need no force at any point.
 func TestInterfaceStiffness(t *testing.T) {
 	m := assembleFree(0, 8, 54, 62, 31)
-	s, err := Assemble(m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	it, err := s.Condense(0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, it := condensed(t, m, 0)
 	n := it.Points()
 	for _, motion := range []func(p plane.Point) float64{
 		func(plane.Point) float64 { return 1 }, func(p plane.Point) float64 { return p.X / 1000 }, func(p plane.Point) float64 { return p.Y / 1000 },
@@ -236,14 +222,7 @@ func TestAssembleDeterministic(t *testing.T) {
 		m := assembleFree(0, 8, 54, 62)
 		m.Mesh = mesh.Grid(1200, 800, 40, 30, "/")
 		m.Points = []int32{0, 40, 1230, 1270}
-		s, err := Assemble(m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		it, err := s.Condense(0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, it := condensed(t, m, 0)
 		return it.S, it.Reduce([]Load{{Pressure: 1}}).F[0]
 	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
@@ -379,4 +358,18 @@ func BenchmarkAssemble15000(b *testing.B) {
 			e.stiffness(section, ke)
 		})
 	}
+}
+
+// condensed assembles a model and condenses it to its interface.
+func condensed(t testing.TB, m *Model, workers int) (*System, *Interface) {
+	t.Helper()
+	s, err := Assemble(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	it, err := s.Condense(workers)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, it
 }

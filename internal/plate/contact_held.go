@@ -53,18 +53,18 @@ func contactPlane(at [][2]float64, d []float64) (m [3]float64, most float64) {
 	if reach == 0 {
 		reach = 1
 	}
-	var a [3][3]float64
+	var a [9]float64
 	var b [3]float64
 	for i, p := range at {
 		v := [3]float64{1, (p[0] - mid[0]) / reach, (p[1] - mid[1]) / reach}
 		for j := range 3 {
 			for k := range 3 {
-				a[j][k] += v[j] * v[k]
+				a[3*j+k] += v[j] * v[k]
 			}
 			b[j] += v[j] * d[i]
 		}
 	}
-	values, vectors := heldEigen(a)
+	values, vectors := denseEigen(a[:], 3)
 	for k, l := range values {
 		if l < 1e-9*float64(len(at)) {
 			continue
@@ -72,7 +72,7 @@ func contactPlane(at [][2]float64, d []float64) (m [3]float64, most float64) {
 		var along [3]float64
 		dot := 0.0
 		for j := range 3 {
-			along[j] = vectors[k][j]
+			along[j] = vectors[3*j+k]
 			dot += along[j] * b[j]
 		}
 		for j := range 3 {

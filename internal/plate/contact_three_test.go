@@ -34,14 +34,7 @@ func TestContactThreePoints(t *testing.T) {
 		{"nothing", Law{}, 1e-3, 0, 0, false},
 	} {
 		m := &Model{Mesh: mesh.Grid(1200, 800, 8, 6, "/"), Sections: []Section{Sheet(7000, 0.35, 12, 1.6e-9)}, Points: []int32{0, 8, 54}}
-		s, err := Assemble(m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		it, err := s.Condense(1)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, it := condensed(t, m, 1)
 		l := Load{Pressure: c.pressure}
 		laws := []Law{c.law, c.law, c.law}
 		sol, err := it.Solve([]Load{l}, laws)

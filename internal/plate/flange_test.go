@@ -74,14 +74,7 @@ func TestFlange(t *testing.T) {
 				sheet = sheet.Thin()
 			}
 			m, laws := flangeModel(sheet, map[float64]int{12: 20, 2.5: 10}[thick])
-			s, err := Assemble(m)
-			if err != nil {
-				t.Fatal(err)
-			}
-			it, err := s.Condense(0)
-			if err != nil {
-				t.Fatal(err)
-			}
+			_, it := condensed(t, m, 0)
 			var loads []Load
 			for _, c := range file.Cases {
 				if c.T == thick && c.Source == source {

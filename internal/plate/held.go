@@ -85,11 +85,11 @@ func (s *System) pieceMotions(piece []int32, p int32, points []int32) (out [][3]
 			size = max(size, math.Hypot(q.X-x0, q.Y-y0))
 		}
 	}
-	var g [3][3]float64 // of what is held, on (m0, m1·size, m2·size) about the middle
+	var g [9]float64 // of what is held, on (m0, m1·size, m2·size) about the middle
 	hold := func(r [3]float64) {
 		for i := range 3 {
 			for j := range 3 {
-				g[i][j] += r[i] * r[j]
+				g[3*i+j] += r[i] * r[j]
 			}
 		}
 	}
@@ -116,46 +116,10 @@ func (s *System) pieceMotions(piece []int32, p int32, points []int32) (out [][3]
 			hold([3]float64{0, -c, -n})
 		}
 	}
-	values, vectors := heldEigen(g)
+	values, vectors := denseEigen(g[:], 3)
 	for free := 0; free < 3 && values[free] <= heldTolerance*values[2]; free++ {
-		v := vectors[free]
+		v := [3]float64{vectors[free], vectors[3+free], vectors[6+free]}
 		out = append(out, [3]float64{v[0] - (v[1]*x0+v[2]*y0)/size, v[1] / size, v[2] / size})
 	}
 	return out
-}
-
-// heldEigen returns the eigenvalues of a symmetric matrix, rising, with their vectors, by Jacobi's turns.
-func heldEigen(a [3][3]float64) (values [3]float64, vectors [3][3]float64) {
-	v := [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}} // rows
-	const sweeps = 12                                   // each squares what is off the diagonal
-	for range sweeps {
-		for p := range 3 {
-			for q := range p {
-				if a[p][q] == 0 {
-					continue
-				}
-				theta := (a[q][q] - a[p][p]) / (2 * a[p][q])
-				r := math.Copysign(1/(math.Abs(theta)+math.Hypot(theta, 1)), theta)
-				c := 1 / math.Hypot(r, 1)
-				n := r * c
-				for k := range 3 {
-					a[k][p], a[k][q] = c*a[k][p]-n*a[k][q], n*a[k][p]+c*a[k][q]
-				}
-				for k := range 3 {
-					a[p][k], a[q][k] = c*a[p][k]-n*a[q][k], n*a[p][k]+c*a[q][k]
-					v[p][k], v[q][k] = c*v[p][k]-n*v[q][k], n*v[p][k]+c*v[q][k]
-				}
-			}
-		}
-	}
-	order := [3]int{0, 1, 2}
-	for i := range 3 {
-		for j := i; j > 0 && a[order[j]][order[j]] < a[order[j-1]][order[j-1]]; j-- {
-			order[j], order[j-1] = order[j-1], order[j]
-		}
-	}
-	for i, o := range order {
-		values[i], vectors[i] = a[o][o], v[o]
-	}
-	return values, vectors
 }

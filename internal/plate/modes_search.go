@@ -204,7 +204,7 @@ func (l *modesSpace) ritz(need int) float64 {
 			t[i*m+j], t[j*m+i] = v, v
 		}
 	}
-	values, vectors := modesJacobi(t, m)
+	values, vectors := denseEigen(t, m)
 	slices.Reverse(values) // the greatest 1/(λ + σ) belongs to the lowest λ
 	l.theta, l.vectors = values, make([]float64, m*m)
 	for e := range m {

@@ -157,7 +157,7 @@ func TestModesMass(t *testing.T) {
 			a[i*n+j] = k[i*n+j] / math.Sqrt(m[i]*m[j])
 		}
 	}
-	known, _ := modesJacobi(a, n)
+	known, _ := denseEigen(a, n)
 	p := modesDense(t, n, k, m, 1e-3, known)
 	got, err := p.lowest(10)
 	if err != nil {
@@ -244,7 +244,7 @@ func TestModesCountIsHeard(t *testing.T) {
 	}
 }
 
-// modesJacobi: vectors are orthonormal, and the matrix is put together again from them; a graded one keeps its small values.
+// denseEigen: vectors are orthonormal, and the matrix is put together again from them; a graded one keeps its small values.
 func TestModesJacobi(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	for _, n := range []int{0, 1, 2, 3, 10, 41} {
@@ -255,7 +255,7 @@ func TestModesJacobi(t *testing.T) {
 				a[i*n+j], a[j*n+i] = v, v
 			}
 		}
-		values, vectors := modesJacobi(slices.Clone(a), n)
+		values, vectors := denseEigen(slices.Clone(a), n)
 		if !slices.IsSorted(values) {
 			t.Errorf("n %d: %v", n, values)
 		}
@@ -276,7 +276,7 @@ func TestModesJacobi(t *testing.T) {
 		}
 	}
 	// [[1, 1e-9], [1e-9, 1e-12]]: the smaller value is 1e-12 − 1e-18.
-	values, _ := modesJacobi([]float64{1, 1e-9, 1e-9, 1e-12}, 2)
+	values, _ := denseEigen([]float64{1, 1e-9, 1e-9, 1e-12}, 2)
 	if math.Abs(values[0]/(1e-12-1e-18)-1) > 1e-12 {
 		t.Errorf("small value %.17g", values[0])
 	}

@@ -34,14 +34,7 @@ func TestPanelOnSprings(t *testing.T) {
 		for _, p := range [][2]float64{{20, 20}, {600, 20}, {1180, 20}, {20, 400}, {1180, 400}, {20, 780}, {600, 780}, {1180, 780}} {
 			m.Points = append(m.Points, int32(slices.IndexFunc(g.Nodes, func(q plane.Point) bool { return math.Hypot(q.X-p[0], q.Y-p[1]) < 1e-6 })))
 		}
-		s, err := Assemble(m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		it, err := s.Condense(0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, it := condensed(t, m, 0)
 		r := it.Reduce([]Load{{Pressure: 2e-3}})
 		const spring = 150.0
 		a := slices.Clone(it.S)

@@ -5,9 +5,9 @@ import (
 	"slices"
 )
 
-// modesJacobi returns eigenvalues, rising, and vectors (column e belongs to value e) of a symmetric matrix, by cyclic turns; a is
+// denseEigen returns eigenvalues, rising, and vectors (column e belongs to value e) of a symmetric matrix, by cyclic turns; a is
 // lost.
-func modesJacobi(a []float64, n int) (values, vectors []float64) {
+func denseEigen(a []float64, n int) (values, vectors []float64) {
 	v := make([]float64, n*n) // rows are vectors
 	for i := range n {
 		v[i*n+i] = 1
@@ -26,7 +26,7 @@ func modesJacobi(a []float64, n int) (values, vectors []float64) {
 		}
 		for p := range n {
 			for q := p + 1; q < n; q++ {
-				modesTurn(a, v, n, p, q)
+				denseTurn(a, v, n, p, q)
 			}
 		}
 	}
@@ -53,8 +53,8 @@ func modesJacobi(a []float64, n int) (values, vectors []float64) {
 	return values, vectors
 }
 
-// modesTurn makes a[p][q] nothing, unless it is nothing beside both diagonal entries.
-func modesTurn(a, v []float64, n, p, q int) {
+// denseTurn makes a[p][q] nothing, unless it is nothing beside both diagonal entries.
+func denseTurn(a, v []float64, n, p, q int) {
 	apq, app, aqq := a[p*n+q], a[p*n+p], a[q*n+q]
 	const rounding = 1e-17
 	if math.Abs(apq) <= rounding*math.Sqrt(math.Abs(app*aqq)) {
