@@ -119,7 +119,8 @@ func failing(w io.Writer, ink paint, pan *setout.Panel) {
 			}
 			words := k.Name
 			if !k.NoNumber {
-				words += fmt.Sprintf(" %s, limit %s %s", measure.Fixed(k.Value, 2), measure.Fixed(k.Limit, 2), k.Unit)
+				value, limit := measure.Apart(k.Value, k.Limit, 2)
+				words += fmt.Sprintf(" %s, limit %s %s", value, limit, k.Unit)
 			}
 			if k.Cure != "" {
 				words += "; " + k.Cure

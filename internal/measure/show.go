@@ -34,6 +34,18 @@ func Fixed(v float64, decimals int) string {
 	return s
 }
 
+// Apart shows two numbers with so many decimals, or as many more, up to six, as it takes that two which differ also read
+// differently: 96.612 against 96.608, not 96.61 against 96.61.
+func Apart(a, b float64, decimals int) (string, string) {
+	const more = 6
+	for d := decimals; ; d++ {
+		x, y := Fixed(a, d), Fixed(b, d)
+		if a == b || x != y || d == decimals+more {
+			return x, y
+		}
+	}
+}
+
 // with puts the unit behind a figure, and nothing behind words.
 func with(figure, unit string) string {
 	if figure == "not known" || figure == "no limit" {

@@ -230,3 +230,20 @@ func BenchmarkShow(b *testing.B) {
 		Show(5.7, Length)
 	}
 }
+
+// Numbers that differ read differently, with no more decimals than that takes.
+func TestApart(t *testing.T) {
+	for _, c := range []struct {
+		a, b     float64
+		decimals int
+		x, y     string
+	}{
+		{96.612, 96.608, 2, "96.612", "96.608"}, {97, 96.6, 0, "97.0", "96.6"}, {1, 2, 2, "1.00", "2.00"}, {5, 5, 2, "5.00", "5.00"},
+		{1.0000001, 1, 2, "1.0000001", "1.0000000"}, {1, 1 + 1e-12, 2, "1.00000000", "1.00000000"},
+		{math.NaN(), 1, 1, "not known", "1.0"}, {math.NaN(), math.NaN(), 1, "not known", "not known"},
+	} {
+		if x, y := Apart(c.a, c.b, c.decimals); x != c.x || y != c.y {
+			t.Errorf("%g, %g: %q, %q", c.a, c.b, x, y)
+		}
+	}
+}

@@ -173,7 +173,8 @@ func htmlFailing(where string, checks []setout.Check) []string {
 		}
 		s := where + ": " + k.Name
 		if !k.NoNumber {
-			s += fmt.Sprintf(" %s, limit %s %s", CheckNumber(k.Value, k.Unit), CheckNumber(k.Limit, k.Unit), k.Unit)
+			value, limit := checkNumbers(k)
+			s += fmt.Sprintf(" %s, limit %s %s", value, limit, k.Unit)
 		}
 		out = append(out, JoinSentences(s, k.Cure))
 	}
@@ -269,6 +270,15 @@ func CheckNumber(v float64, unit string) string {
 		return measure.Fixed(v, 1)
 	}
 	return measure.Fixed(v, 2)
+}
+
+// checkNumbers shows a check's value and limit; of one that fails so that they read differently.
+func checkNumbers(k setout.Check) (value, limit string) {
+	value, limit = CheckNumber(k.Value, k.Unit), CheckNumber(k.Limit, k.Unit)
+	if k.Verdict == setout.DoesNotHold && value == limit {
+		return measure.Apart(k.Value, k.Limit, 2)
+	}
+	return value, limit
 }
 
 // htmlFigure is the panel to scale, inline.

@@ -310,13 +310,14 @@ func htmlCheckOf(k setout.Check, where string) htmlCheck {
 	if k.NoNumber {
 		return out
 	}
-	known := func(v float64) string {
+	known := func(v float64, shown string) string {
 		if math.IsNaN(v) {
 			return "–"
 		}
-		return CheckNumber(v, k.Unit) + " " + k.Unit
+		return shown + " " + k.Unit
 	}
-	out.Value, out.Limit = known(k.Value), known(k.Limit)
+	value, limit := checkNumbers(k)
+	out.Value, out.Limit = known(k.Value, value), known(k.Limit, limit)
 	if out.Limit != "–" {
 		out.Limit = map[bool]string{true: "≥ ", false: "≤ "}[k.AtLeast] + out.Limit
 	}
