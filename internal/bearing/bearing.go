@@ -16,21 +16,21 @@ import (
 	"panelwright/internal/setout"
 )
 
-// bearLarge is the share of the thickness up to which a sheet may bow between its supports and still be reckoned by small
+// bowShare is the share of the thickness up to which a sheet may bow between its supports and still be reckoned by small
 // deflections: at half its thickness it is some 10 % stiffer than they say, and every step beyond makes it worse.
-const bearLarge = 0.5
+const bowShare = 0.5
 
 // Bench keeps the panel models that stand, from round to round of a plan: a panel whose stations did not move is not meshed again.
 // It is not safe for use by several goroutines at once. The zero value is ready.
 type Bench struct {
-	models map[*setout.Panel]*bearModel
+	models map[*setout.Panel]*model
 }
 
 // Bear works out how every panel bears its loads: a flat linear sheet on rigid supports that only push, held by its stations'
 // wires. It needs chosen parts. Panels are independent of each other; the answer does not depend on the number of processors.
 func (b *Bench) Bear(p *setout.Plan) {
 	if b.models == nil {
-		b.models = map[*setout.Panel]*bearModel{}
+		b.models = map[*setout.Panel]*model{}
 	}
 	var wait sync.WaitGroup
 	var mu sync.Mutex
@@ -45,7 +45,7 @@ func (b *Bench) Bear(p *setout.Plan) {
 				mu.Lock()
 				old := b.models[pan]
 				mu.Unlock()
-				var kept *bearModel
+				var kept *model
 				pan.Bearing, kept = bearPanel(p.Job, pan, 1, old)
 				mu.Lock()
 				b.models[pan] = kept
@@ -56,13 +56,13 @@ func (b *Bench) Bear(p *setout.Plan) {
 	wait.Wait()
 }
 
-// bearUnknown is a bearing that says why there is none.
-func bearUnknown(format string, args ...any) *setout.Bearing {
+// unknown is a bearing that says why there is none.
+func unknown(format string, args ...any) *setout.Bearing {
 	return &setout.Bearing{Why: fmt.Sprintf(format, args...)}
 }
 
-// bearMissing says what the model needs and does not have.
-func bearMissing(j *job.Job, pan *setout.Panel, wires []setout.Wire) string {
+// lacking says what the model needs and does not have.
+func lacking(j *job.Job, pan *setout.Panel, wires []setout.Wire) string {
 	m := pan.Job.Outer.Material
 	switch {
 	case len(pan.Stations) == 0:
@@ -86,19 +86,19 @@ func bearMissing(j *job.Job, pan *setout.Panel, wires []setout.Wire) string {
 
 // bearPanel works out one panel; refine divides the mesh's edges. It takes the old model where that still stands, and returns the
 // one it used.
-func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *bearModel) (*setout.Bearing, *bearModel) {
+func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *model) (*setout.Bearing, *model) {
 	wires := make([]setout.Wire, len(pan.Stations))
 	for i, st := range pan.Stations {
 		wires[i] = setout.WireOf(j, pan, st)
 	}
-	if why := bearMissing(j, pan, wires); why != "" {
-		return bearUnknown("%s", why), old
+	if why := lacking(j, pan, wires); why != "" {
+		return unknown("%s", why), old
 	}
-	b, err := bearModelOf(pan, refine, old)
+	b, err := modelOf(pan, refine, old)
 	if err != nil {
-		return bearUnknown("%v", err), nil
+		return unknown("%v", err), nil
 	}
-	r := bearRunOf(j, pan, b, wires)
+	r := newRun(j, pan, b, wires)
 	if !r.cases() {
 		return r.out, b
 	}
@@ -107,8 +107,8 @@ func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *bearModel) (*
 	return r.out, b
 }
 
-// bearModelOf builds the model, or takes the old one: stations that did not move make no new one.
-func bearModelOf(pan *setout.Panel, refine float64, old *bearModel) (*bearModel, error) {
+// modelOf builds the model, or takes the old one: stations that did not move make no new one.
+func modelOf(pan *setout.Panel, refine float64, old *model) (*model, error) {
 	key := fmt.Sprint(refine)
 	for _, st := range pan.Stations {
 		key += fmt.Sprintf(" %x %x", math.Float64bits(st.At.X), math.Float64bits(st.At.Y))
@@ -119,7 +119,7 @@ func bearModelOf(pan *setout.Panel, refine float64, old *bearModel) (*bearModel,
 	if old != nil && old.key == key {
 		return old, nil
 	}
-	b, err := bearBuild(pan, refine)
+	b, err := build(pan, refine)
 	if err != nil {
 		return nil, err
 	}
@@ -127,8 +127,8 @@ func bearModelOf(pan *setout.Panel, refine float64, old *bearModel) (*bearModel,
 	return b, nil
 }
 
-// bearLoad is a load case: as the area estimate has it, and with ram air behind the panel.
-type bearLoad struct {
+// loadCase is a load case: as the area estimate has it, and with ram air behind the panel.
+type loadCase struct {
 	name      string
 	load, ram plate.Load
 	canRam    bool
@@ -136,11 +136,11 @@ type bearLoad struct {
 	as        int // the first case with the very same load: itself, or one that was already looked at
 }
 
-// bearLoads are the panel's cases, those of its estimate.
-func bearLoads(j *job.Job, pan *setout.Panel, b *bearModel) []bearLoad {
+// loadCases are the panel's cases, those of its estimate.
+func loadCases(j *job.Job, pan *setout.Panel, b *model) []loadCase {
 	l := &pan.Job.Loads
 	q := setout.DynamicPressure(j.Conditions.AirDensity.Value, j.Conditions.TopSpeed.Value)
-	var out []bearLoad
+	var out []loadCase
 	for _, c := range setout.CasesOf(&j.Conditions, l) {
 		load := plate.Load{Pressure: c.Pressure, Accel: c.Accel}
 		for i, m := range l.Masses {
@@ -150,7 +150,7 @@ func bearLoads(j *job.Job, pan *setout.Panel, b *bearModel) []bearLoad {
 				}
 			}
 		}
-		o := bearLoad{name: c.Name, load: load, ram: load, as: len(out)}
+		o := loadCase{name: c.Name, load: load, ram: load, as: len(out)}
 		for i := range out { // masses pull by the acceleration, so pressure and acceleration say it all
 			if p := &out[i].load; p.Pressure == c.Pressure && p.Accel == c.Accel {
 				o.as = i
@@ -167,14 +167,14 @@ func bearLoads(j *job.Job, pan *setout.Panel, b *bearModel) []bearLoad {
 	return out
 }
 
-// bearRun is one panel at work.
-type bearRun struct {
+// run is one panel at work.
+type run struct {
 	j       *job.Job
 	pan     *setout.Panel
-	b       *bearModel
+	b       *model
 	wires   []setout.Wire
 	laws    []plate.Law
-	loads   []bearLoad
+	loads   []loadCase
 	c       *plate.Compliance
 	reduced *plate.Reduced // the cases, those with ram air, no load
 	shut    *plate.Answer  // no load
@@ -183,16 +183,16 @@ type bearRun struct {
 	out     *setout.Bearing
 }
 
-func bearRunOf(j *job.Job, pan *setout.Panel, b *bearModel, wires []setout.Wire) *bearRun {
-	return &bearRun{j: j, pan: pan, b: b, wires: wires, laws: b.laws(wires), loads: bearLoads(j, pan, b)}
+func newRun(j *job.Job, pan *setout.Panel, b *model, wires []setout.Wire) *run {
+	return &run{j: j, pan: pan, b: b, wires: wires, laws: b.laws(wires), loads: loadCases(j, pan, b)}
 }
 
 // cases works out the state without load and every case. False: there is one without an answer, and out says why.
-func (r *bearRun) cases() bool {
+func (r *run) cases() bool {
 	b := r.b
 	var err error
 	if r.c, err = plate.NewCompliance(b.face.S, r.laws, b.at); err != nil {
-		r.out = bearUnknown("%v", err)
+		r.out = unknown("%v", err)
 		return false
 	}
 	var loads []plate.Load
@@ -209,7 +209,7 @@ func (r *bearRun) cases() bool {
 	r.reduced = b.face.Reduce(append(loads, plate.Load{}))
 	r.out = &setout.Bearing{
 		Known: true, Thickness: r.pan.Job.Outer.Thickness.Nom, Nodes: b.system.Nodes(), Unknowns: b.system.Unknowns(), Points: len(b.at),
-		MeshSize: bearCoarse * b.step, LeastAngle: b.angle, Node: b.model.Mesh.Nodes, Tris: b.model.Mesh.Tris,
+		MeshSize: coarseShare * b.step, LeastAngle: b.angle, Node: b.model.Mesh.Nodes, Tris: b.model.Mesh.Tris,
 	}
 	for _, s := range b.seams {
 		r.out.Seams = append(r.out.Seams, s.seam)
@@ -247,21 +247,21 @@ func (r *bearRun) cases() bool {
 }
 
 // lost is the end where a case has no answer: the panel comes off, or the mathematics could not say.
-func (r *bearRun) lost(name string, err error) *setout.Bearing {
-	out := bearUnknown("%s: %v", name, err)
-	out.Off = bearOff(err)
+func (r *run) lost(name string, err error) *setout.Bearing {
+	out := unknown("%s: %v", name, err)
+	out.Off = comesOff(err)
 	return out
 }
 
-// bearOff says whether an error means that the panel comes off.
-func bearOff(err error) bool {
+// comesOff says whether an error means that the panel comes off.
+func comesOff(err error) bool {
 	var off *plate.NotHeld
-	var swings *bearSwings
-	return errors.As(err, &off) || errors.As(err, &swings) || errors.Is(err, errBearBare)
+	var swings *swinging
+	return errors.As(err, &off) || errors.As(err, &swings) || errors.Is(err, errBare)
 }
 
 // worst finds the case whose wires are pulled hardest; of several, that whose seam opens most.
-func (r *bearRun) worst() {
+func (r *run) worst() {
 	const same = 1e-9 // relative: wires at their preload differ by rounding
 	most := -1.0
 	for i := range r.out.Cases {
@@ -277,7 +277,7 @@ func (r *bearRun) worst() {
 }
 
 // envelope gathers the least and the greatest gap of all cases along the seams.
-func (r *bearRun) envelope() {
+func (r *run) envelope() {
 	for k := range r.out.Seams {
 		s := &r.out.Seams[k]
 		s.Gap = make([][2]float64, len(s.At))
@@ -291,9 +291,9 @@ func (r *bearRun) envelope() {
 	}
 }
 
-// bearReason says in words what the size of a deflection means, and whether the model may be believed.
-func bearReason(sag, thickness float64) (valid bool, reason string) {
-	limit := bearLarge * thickness
+// rangeReason says in words what the size of a deflection means, and whether the model may be believed.
+func rangeReason(sag, thickness float64) (valid bool, reason string) {
+	limit := bowShare * thickness
 	if sag <= limit {
 		return true, fmt.Sprintf("bows by %s between its supports, within half its thickness, %s", measure.MM(sag), measure.MM(limit))
 	}

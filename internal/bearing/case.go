@@ -11,11 +11,11 @@ import (
 	"panelwright/internal/stock"
 )
 
-// bearOpen is how far (mm) a seat must have opened to count as open: below what a feeler gauge tells.
-const bearOpen = 1e-3
+// openGap is how far (mm) a seat must have opened to count as open: below what a feeler gauge tells.
+const openGap = 1e-3
 
 // caseOf gathers what one case tells.
-func (r *bearRun) caseOf(name string, load plate.Load, a *plate.Answer, f *plate.Field) setout.BearingCase {
+func (r *run) caseOf(name string, load plate.Load, a *plate.Answer, f *plate.Field) setout.BearingCase {
 	b := r.b
 	cert := r.proof.Certify(r.laws, load, a, f)
 	c := setout.BearingCase{
@@ -30,14 +30,14 @@ func (r *bearRun) caseOf(name string, load plate.Load, a *plate.Answer, f *plate
 		}
 	}
 	c.Sag = r.sag(f.W, a.W)
-	c.Valid, c.Reason = bearReason(c.Sag, r.out.Thickness)
+	c.Valid, c.Reason = rangeReason(c.Sag, r.out.Thickness)
 	if m := r.pan.Job.Outer.Material; load.Accel != 0 && m.Rho <= 0 {
 		c.Valid, c.Reason = false, "the density of "+m.ID+" is not known, so the panel's own mass is left out: give it"
 	}
 	for s, w := range r.wires {
 		z := a.W[b.station[s]]
 		c.Wire = append(c.Wire, b.pull(w, z))
-		c.Open = append(c.Open, z > bearOpen)
+		c.Open = append(c.Open, z > openGap)
 		c.Prying += c.Wire[s]
 	}
 	c.Prying -= c.Load
@@ -48,7 +48,7 @@ func (r *bearRun) caseOf(name string, load plate.Load, a *plate.Answer, f *plate
 }
 
 // pushes works out what each support point pushes: all that acts there less the wires and the seal.
-func (r *bearRun) pushes(a *plate.Answer, c *setout.BearingCase) {
+func (r *run) pushes(a *plate.Answer, c *setout.BearingCase) {
 	push := append([]float64(nil), a.Force...)
 	for p, s := range r.b.push {
 		push[p] -= s
@@ -77,7 +77,7 @@ func (r *bearRun) pushes(a *plate.Answer, c *setout.BearingCase) {
 			continue
 		}
 		c.Push = append(c.Push, push[p])
-		if all++; a.W[p] <= bearOpen {
+		if all++; a.W[p] <= openGap {
 			touch++
 		}
 	}
@@ -87,7 +87,7 @@ func (r *bearRun) pushes(a *plate.Answer, c *setout.BearingCase) {
 }
 
 // gaps reads w along the seams.
-func (r *bearRun) gaps(w []float64) (gap [][]float64, most float64, seam int, at plane.Point) {
+func (r *run) gaps(w []float64) (gap [][]float64, most float64, seam int, at plane.Point) {
 	most = math.Inf(-1)
 	for k, s := range r.b.seams {
 		line := make([]float64, len(s.point))
@@ -102,22 +102,22 @@ func (r *bearRun) gaps(w []float64) (gap [][]float64, most float64, seam int, at
 	return gap, most, seam, at
 }
 
-// bearTilt is the slope from which a panel that turns as a whole has come off: wires have let go by then.
-const bearTilt = 0.1
+// tiltMost is the slope from which a panel that turns as a whole has come off: wires have let go by then.
+const tiltMost = 0.1
 
-// bearSwings is a panel that loads turn off its supports, with nothing but the width of these against it. In theory the wires hold it
+// swinging is a panel that loads turn off its supports, with nothing but the width of these against it. In theory the wires hold it
 // still, drawn by many times what any wire can be.
-type bearSwings struct {
+type swinging struct {
 	slope float64
 }
 
-func (e *bearSwings) Error() string {
+func (e *swinging) Error() string {
 	return fmt.Sprintf("the panel is not held: loads turn it off its supports, with nothing but their width against it; the wires would have to let it lean by 1 in %s", measure.Fixed(1/e.slope, 2))
 }
 
 // settle finds where load i, with these laws, leaves the panel and the whole sheet, forces put right against the sheet itself. Errors
 // are solve's, which comes first: a panel that turns off its supports goes so far that figures may run out there; and *plate.Uncertain.
-func (r *bearRun) settle(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, *plate.Field, error) {
+func (r *run) settle(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, *plate.Field, error) {
 	a, err := r.solve(i, laws, from)
 	if err != nil {
 		return nil, nil, err
@@ -127,7 +127,7 @@ func (r *bearRun) settle(i int, laws []plate.Law, from *plate.Answer) (*plate.An
 
 // solve finds where load i, with these laws, leaves the interface. A panel that turns off its supports is an error, as one that nothing
 // holds at all: bending is not what lets it go, so thickness and stretch have no say in it.
-func (r *bearRun) solve(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, error) {
+func (r *run) solve(i int, laws []plate.Law, from *plate.Answer) (*plate.Answer, error) {
 	a, err := r.c.Solve(r.reduced.F[i], laws, from)
 	if err == nil {
 		err = r.swings(a)
@@ -136,11 +136,11 @@ func (r *bearRun) solve(i int, laws []plate.Law, from *plate.Answer) (*plate.Ans
 }
 
 // swings is the error of a panel that turns as a whole; nil where it does not.
-func (r *bearRun) swings(a *plate.Answer) error {
+func (r *run) swings(a *plate.Answer) error {
 	const bends = 0.1 // of the way that it goes: less than that is bending
-	m, ok := bearPlane(r.b.at, a.W)
+	m, ok := fitPlane(r.b.at, a.W)
 	slope := math.Hypot(m[1], m[2])
-	if !ok || slope <= bearTilt {
+	if !ok || slope <= tiltMost {
 		return nil
 	}
 	lo, hi, off := math.Inf(1), math.Inf(-1), 0.0
@@ -149,14 +149,14 @@ func (r *bearRun) swings(a *plate.Answer) error {
 		lo, hi, off = min(lo, z), max(hi, z), max(off, math.Abs(a.W[k]-z))
 	}
 	if off <= bends*(hi-lo) {
-		return &bearSwings{slope}
+		return &swinging{slope}
 	}
 	return nil
 }
 
 // sag is how far the sheet bows, either way, off the plane that lies best through the points on which it is held.
-func (r *bearRun) sag(w, held []float64) float64 {
-	m, ok := bearPlane(r.b.at, held)
+func (r *run) sag(w, held []float64) float64 {
+	m, ok := fitPlane(r.b.at, held)
 	if !ok {
 		m = [3]float64{}
 	}
@@ -167,8 +167,8 @@ func (r *bearRun) sag(w, held []float64) float64 {
 	return sag
 }
 
-// bearPlane fits m0 + m1·x + m2·y to values at places by least squares, about the middle of the places.
-func bearPlane(at [][2]float64, v []float64) (m [3]float64, ok bool) {
+// fitPlane fits m0 + m1·x + m2·y to values at places by least squares, about the middle of the places.
+func fitPlane(at [][2]float64, v []float64) (m [3]float64, ok bool) {
 	if len(at) == 0 {
 		return m, false
 	}
@@ -191,17 +191,17 @@ func bearPlane(at [][2]float64, v []float64) (m [3]float64, ok bool) {
 	return [3]float64{cv - a*cx - b*cy, a, b}, true
 }
 
-// bearSpread is how far (mm) from a station's middle stress is left out where its head is not known.
-const bearSpread = 8.0
+// headReach is how far (mm) from a station's middle stress is left out where its head is not known.
+const headReach = 8.0
 
 // stress finds the greatest stress, but under the heads: at the point where a force acts plate theory has no bound, and the head
 // spreads it.
-func (r *bearRun) stress(f *plate.Field, c *setout.BearingCase) {
+func (r *run) stress(f *plate.Field, c *setout.BearingCase) {
 	st := r.b.system.Stress(f)
 	nodes := r.b.model.Mesh.Nodes
 	under := make([]bool, len(nodes))
 	for _, s := range r.pan.Stations {
-		reach := bearSpread
+		reach := headReach
 		if s.Choice != nil && s.Choice.Stud != nil && s.Choice.Stud.HeadDiameter > 0 {
 			reach = s.Choice.Stud.HeadDiameter / 2
 		}

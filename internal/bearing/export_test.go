@@ -7,15 +7,15 @@ import (
 
 // Refined bears a panel on a mesh whose edges are so many times shorter: its cases and its frequencies.
 func Refined(j *job.Job, pan *setout.Panel, refine float64) *setout.Bearing {
-	b, err := bearBuild(pan, refine)
+	b, err := build(pan, refine)
 	if err != nil {
-		return bearUnknown("%v", err)
+		return unknown("%v", err)
 	}
 	var wires []setout.Wire
 	for _, st := range pan.Stations {
 		wires = append(wires, setout.WireOf(j, pan, st))
 	}
-	r := bearRunOf(j, pan, b, wires)
+	r := newRun(j, pan, b, wires)
 	if r.cases() {
 		r.frequencies()
 	}

@@ -14,8 +14,8 @@ import (
 	"panelwright/internal/setout"
 )
 
-// bearTrial is one station left out in one case, and what then follows.
-type bearTrial struct {
+// trial is one station left out in one case, and what then follows.
+type trial struct {
 	c      int
 	gone   []bool
 	order  []int // stations that went, after the first
@@ -27,7 +27,7 @@ type bearTrial struct {
 
 // missing leaves each station out in turn, in every case, and follows what gives way next. Stations are looked at in parallel; which
 // processor does which changes nothing.
-func (r *bearRun) missing() {
+func (r *run) missing() {
 	n := len(r.wires)
 	r.out.Miss = make([]setout.BearingMiss, n)
 	var wait sync.WaitGroup
@@ -39,7 +39,7 @@ func (r *bearRun) missing() {
 	for range min(runtime.GOMAXPROCS(0), n) {
 		wait.Go(func() {
 			for s := range next {
-				worst := bearTrial{c: -1}
+				worst := trial{c: -1}
 				for c := range r.loads {
 					if r.loads[c].as < c {
 						continue
@@ -56,13 +56,13 @@ func (r *bearRun) missing() {
 }
 
 // leave takes station s out in case c, then every other that passes its limit, until none does.
-func (r *bearRun) leave(s, c int) bearTrial {
-	t := bearTrial{c: c, gone: make([]bool, len(r.wires))}
+func (r *run) leave(s, c int) trial {
+	t := trial{c: c, gone: make([]bool, len(r.wires))}
 	t.gone[s] = true
 	from := r.answers[c]
 	for range 2 * len(r.wires) { // each round takes a station or lets air in; there are no more
 		if r.bare(t) {
-			t.err = errBearBare
+			t.err = errBare
 			return t
 		}
 		if t.answer, t.err = r.solve(r.loadOf(t), r.lawsOf(t), from); t.err != nil {
@@ -93,11 +93,11 @@ func (r *bearRun) leave(s, c int) bearTrial {
 	return t
 }
 
-// errBearBare is a panel without a station, which loads and seals push off.
-var errBearBare = errors.New("the panel is not held: no station is left, and loads and seals push it off")
+// errBare is a panel without a station, which loads and seals push off.
+var errBare = errors.New("the panel is not held: no station is left, and loads and seals push it off")
 
 // bare says whether every station has gone while loads and seals push outwards: supports push that way too, so nothing holds.
-func (r *bearRun) bare(t bearTrial) bool {
+func (r *run) bare(t trial) bool {
 	sum := 0.0
 	for p, f := range r.reduced.F[r.loadOf(t)] {
 		sum += f + r.b.push[p]
@@ -106,7 +106,7 @@ func (r *bearRun) bare(t bearTrial) bool {
 }
 
 // loadOf is the place of a trial's load among those reduced: its case, or that with ram air.
-func (r *bearRun) loadOf(t bearTrial) int {
+func (r *run) loadOf(t trial) int {
 	if t.ram {
 		return r.loads[t.c].ramAt
 	}
@@ -114,7 +114,7 @@ func (r *bearRun) loadOf(t bearTrial) int {
 }
 
 // lawsOf are the laws with the stations that are gone left out.
-func (r *bearRun) lawsOf(t bearTrial) []plate.Law {
+func (r *run) lawsOf(t trial) []plate.Law {
 	laws := append([]plate.Law(nil), r.laws...)
 	for i, gone := range t.gone {
 		if gone {
@@ -125,7 +125,7 @@ func (r *bearRun) lawsOf(t bearTrial) []plate.Law {
 }
 
 // certify puts a trial's end right against the whole sheet, and says what the certificate finds in it; an error where figures run out.
-func (r *bearRun) certify(t *bearTrial) (faults []string, err error) {
+func (r *run) certify(t *trial) (faults []string, err error) {
 	load := r.loads[t.c].load
 	if t.ram {
 		load = r.loads[t.c].ram
@@ -140,7 +140,7 @@ func (r *bearRun) certify(t *bearTrial) (faults []string, err error) {
 }
 
 // leading is the greatest gap along the leading edge.
-func (r *bearRun) leading(w []float64) float64 {
+func (r *run) leading(w []float64) float64 {
 	most := 0.0
 	for _, s := range r.b.seams {
 		if s.front {
@@ -153,7 +153,7 @@ func (r *bearRun) leading(w []float64) float64 {
 }
 
 // limits are the force (N) and the deflection of the wire (mm) that a station stands; +Inf where the range states none.
-func (r *bearRun) limits(i int) (force, deflection float64) {
+func (r *run) limits(i int) (force, deflection float64) {
 	c := r.pan.Stations[i].Choice
 	force, deflection = math.Inf(1), math.Inf(1)
 	for _, v := range []float64{c.Stud.Rating, c.Receptacle.Rating} {
@@ -171,15 +171,15 @@ func (r *bearRun) limits(i int) (force, deflection float64) {
 }
 
 // share is how much of its limit a station uses: above 1 it lets go. Force is taken at the wire's low end, deflection at its high.
-func (r *bearRun) share(i int, w []float64) float64 {
+func (r *run) share(i int, w []float64) float64 {
 	z := w[r.b.station[i]]
 	force, deflection := r.limits(i)
 	return max(r.b.pull(r.wires[i], z)/force, (r.wires[i].Hi+max(z, 0))/deflection)
 }
 
 // worse says whether trial a is worse than b.
-func (r *bearRun) worse(a, b bearTrial) bool {
-	off := func(t bearTrial) int {
+func (r *run) worse(a, b trial) bool {
+	off := func(t trial) int {
 		if t.err != nil {
 			return 1
 		}
@@ -209,7 +209,7 @@ func (r *bearRun) worse(a, b bearTrial) bool {
 }
 
 // hardest is the wire pulled hardest of those that are left.
-func (r *bearRun) hardest(t bearTrial) (force float64, at int) {
+func (r *run) hardest(t trial) (force float64, at int) {
 	at = -1
 	if t.answer == nil {
 		return 0, at
@@ -223,7 +223,7 @@ func (r *bearRun) hardest(t bearTrial) (force float64, at int) {
 }
 
 // missOf tells what became of the panel without station s.
-func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
+func (r *run) missOf(s int, t trial) setout.BearingMiss {
 	m := setout.BearingMiss{Station: s, Case: t.c, Gone: t.order, At: -1, RamAir: t.ram}
 	var names []string
 	for _, i := range t.order {
@@ -238,7 +238,7 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 	}
 	if t.err != nil {
 		m.Why = after + t.err.Error()
-		if bearOff(t.err) {
+		if comesOff(t.err) {
 			m.Off, m.Valid = true, true // however the sheet bends; what came before was within small deflections
 		}
 		return m
@@ -254,7 +254,7 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 		m.Why = after + "the certificate by separate code does not agree: " + strings.Join(m.CertificateFaults, "; ")
 		return m
 	}
-	if c := &r.out.Cases[t.c]; !c.Valid && c.Sag <= bearLarge*r.out.Thickness {
+	if c := &r.out.Cases[t.c]; !c.Valid && c.Sag <= bowShare*r.out.Thickness {
 		m.Why = after + c.Reason // it lacks something else
 		return m
 	}
@@ -271,7 +271,7 @@ func (r *bearRun) missOf(s int, t bearTrial) setout.BearingMiss {
 }
 
 // validMiss says whether the sheet stays within small deflections.
-func (r *bearRun) validMiss(t bearTrial) bool {
+func (r *run) validMiss(t trial) bool {
 	f := r.b.face.Field(r.reduced, r.loadOf(t), t.answer.W)
-	return r.sag(f.W, t.answer.W) <= bearLarge*r.out.Thickness
+	return r.sag(f.W, t.answer.W) <= bowShare*r.out.Thickness
 }

@@ -10,20 +10,20 @@ import (
 	"panelwright/internal/setout"
 )
 
-// The mesh of a panel. Lines of support get a node every bearStep of the panel's lesser side, within bounds; the rest is
+// The mesh of a panel. Lines of support get a node every step of the panel's lesser side, within bounds; the rest is
 // coarser. Measured on the examples: twice as fine changes the hardest pulled wire by less than 0.2 %, what a station holds by less
 // than 3 % of that, the greatest gap by less than 4 %, the greatest stress by less than 8 % (TestBearRefined).
 const (
-	bearShare   = 1.0 / 22
-	bearStepMin = 5.0  // mm
-	bearStepMax = 22.0 // mm
-	bearPoints  = 500  // along all lines together: a slender panel gets longer steps, since the work grows with the cube
-	bearCoarse  = 2.0  // longest edge away from supports, in steps
-	bearNear    = 0.4  // longest edge about stations, in steps
+	stepShare   = 1.0 / 22
+	stepMin     = 5.0  // mm
+	stepMax     = 22.0 // mm
+	pointsMost  = 500  // along all lines together: a slender panel gets longer steps, since the work grows with the cube
+	coarseShare = 2.0  // longest edge away from supports, in steps
+	nearShare   = 0.4  // longest edge about stations, in steps
 )
 
-// bearModel is a panel as the computation sees it, and how its numbers go back.
-type bearModel struct {
+// model is a panel as the computation sees it, and how its numbers go back.
+type model struct {
 	model  *plate.Model
 	system *plate.System
 	face   *plate.Interface
@@ -31,24 +31,24 @@ type bearModel struct {
 	step   float64
 	angle  float64
 
-	station []int      // interface point of each station
-	mass    []bearMass // of each lumped mass
-	support []bool     // interface points that stand on a support
-	seams   []bearSeam
+	station []int       // interface point of each station
+	mass    []massShare // of each lumped mass
+	support []bool      // interface points that stand on a support
+	seams   []seamPoints
 	push    []float64 // N, steady push of seals on each interface point
 	key     string    // of what it was built from
 }
 
-// bearSeam is a line of support with its interface points.
-type bearSeam struct {
+// seamPoints is a line of support with its interface points.
+type seamPoints struct {
 	seam  setout.Seam
 	point []int
 	gap   []bool // the line leaves the panel after this point
 	front bool
 }
 
-// bearLine is a line of support before it is meshed.
-type bearLine struct {
+// supportLine is a line of support before it is meshed.
+type supportLine struct {
 	path  plane.Path
 	seam  setout.Seam
 	seal  float64 // N/mm
@@ -56,9 +56,9 @@ type bearLine struct {
 	shows bool // its gap is the seam's: the seat line, and a flange's outer edge. The other edges only carry
 }
 
-// bearLines lists what the panel lies on: each seat line, and both edges of the support's width along it.
-func bearLines(pan *setout.Panel) []bearLine {
-	var out []bearLine
+// supportLines lists what the panel lies on: each seat line, and both edges of the support's width along it.
+func supportLines(pan *setout.Panel) []supportLine {
+	var out []supportLine
 	for _, s := range pan.SeatLines {
 		if s.Support == nil || s.Path.EdgeCount() == 0 {
 			continue
@@ -70,7 +70,7 @@ func bearLines(pan *setout.Panel) []bearLine {
 		front := s.Edge != "" && s.Edge == pan.Job.Front
 		add := func(p plane.Path, along string, seal float64) {
 			shows := along == "seat line" || along == "outer edge" && s.Support.Kind == "flange"
-			out = append(out, bearLine{path: p, seal: seal, front: front, shows: shows, seam: setout.Seam{Support: s.Support.Name, Name: name, Along: along}})
+			out = append(out, supportLine{path: p, seal: seal, front: front, shows: shows, seam: setout.Seam{Support: s.Support.Name, Name: name, Along: along}})
 		}
 		seal := 0.0
 		if s.Support.Seal != nil {
@@ -81,29 +81,29 @@ func bearLines(pan *setout.Panel) []bearLine {
 		if half <= 2*mesh.Same {
 			continue
 		}
-		if e, ok := bearEdge(pan.Job, s); ok {
+		if e, ok := outlineEdge(pan.Job, s); ok {
 			add(e, "outer edge", 0)
-		} else if p, err := bearBeside(s.Path, -half); err == nil {
+		} else if p, err := beside(s.Path, -half); err == nil {
 			add(p, "outer edge", 0)
 		}
 		// Where a support is wider than its line is curved, it has no inner edge: its middle and outer edge carry the panel.
-		if p, err := bearBeside(s.Path, half); err == nil {
+		if p, err := beside(s.Path, half); err == nil {
 			add(p, "inner edge", 0)
 		}
 	}
 	return out
 }
 
-// bearBeside is a line moved to its left by d: inwards, of a closed one.
-func bearBeside(p plane.Path, d float64) (plane.Path, error) {
+// beside is a line moved to its left by d: inwards, of a closed one.
+func beside(p plane.Path, d float64) (plane.Path, error) {
 	if p.Closed {
 		return p.Inset(d)
 	}
 	return p.OffsetOpen(d)
 }
 
-// bearEdge is the outline's own edge, where a flange reaches it.
-func bearEdge(pan *job.Panel, s setout.SeatLine) (plane.Path, bool) {
+// outlineEdge is the outline's own edge, where a flange reaches it.
+func outlineEdge(pan *job.Panel, s setout.SeatLine) (plane.Path, bool) {
 	const same = 0.1 // mm: what no flange is cut to
 	if s.Support.Kind != "flange" || math.Abs(s.Support.SeatInset()-s.Support.Width/2) > same {
 		return plane.Path{}, false
@@ -116,23 +116,23 @@ func bearEdge(pan *job.Panel, s setout.SeatLine) (plane.Path, bool) {
 	return plane.Path{}, false
 }
 
-// bearBuild meshes a panel and condenses it to the points on which stations, supports and seals act.
-func bearBuild(pan *setout.Panel, refine float64) (*bearModel, error) {
+// build meshes a panel and condenses it to the points on which stations, supports and seals act.
+func build(pan *setout.Panel, refine float64) (*model, error) {
 	jp := pan.Job
 	box := jp.Outline.Bounds()
-	lines := bearLines(pan)
+	lines := supportLines(pan)
 	long := 0.0
 	for _, l := range lines {
 		long += l.path.Length()
 	}
-	step := max(min(max(bearShare*min(box.Width(), box.Height()), bearStepMin), bearStepMax), long/bearPoints) / refine
-	d := mesh.Domain{Region: jp.Outline, Size: mesh.Size{Max: bearCoarse * step, Edge: 1.5 * step}}
+	step := max(min(max(stepShare*min(box.Width(), box.Height()), stepMin), stepMax), long/pointsMost) / refine
+	d := mesh.Domain{Region: jp.Outline, Size: mesh.Size{Max: coarseShare * step, Edge: 1.5 * step}}
 	for _, l := range lines {
 		d.Lines = append(d.Lines, mesh.Line{Path: l.path, Step: step})
 	}
 	for _, st := range pan.Stations {
 		d.Points = append(d.Points, st.At)
-		d.Size.Near = append(d.Size.Near, mesh.Near{At: st.At, Step: bearNear * step})
+		d.Size.Near = append(d.Size.Near, mesh.Near{At: st.At, Step: nearShare * step})
 	}
 	for _, m := range jp.Loads.Masses {
 		if jp.Outline.Contains(m.At) != plane.Outside {
@@ -144,7 +144,7 @@ func bearBuild(pan *setout.Panel, refine float64) (*bearModel, error) {
 		return nil, err
 	}
 	m := jp.Outer.Material
-	b := &bearModel{step: step, angle: me.Quality().LeastAngle}
+	b := &model{step: step, angle: me.Quality().LeastAngle}
 	b.model = &plate.Model{Mesh: me, Sections: []plate.Section{plate.Sheet(m.E, m.Nu, jp.Outer.Thickness.Nom, m.Rho)}}
 	b.points(pan, lines)
 	if b.system, err = plate.Assemble(b.model); err != nil {
@@ -157,7 +157,7 @@ func bearBuild(pan *setout.Panel, refine float64) (*bearModel, error) {
 }
 
 // points lists the interface points: the stations, then the nodes along the lines of support.
-func (b *bearModel) points(pan *setout.Panel, lines []bearLine) {
+func (b *model) points(pan *setout.Panel, lines []supportLine) {
 	me := b.model.Mesh
 	index := make([]int, len(me.Nodes))
 	point := func(node int32) int {
@@ -182,8 +182,8 @@ func (b *bearModel) points(pan *setout.Panel, lines []bearLine) {
 		isStation[node] = true
 	}
 	for i, l := range lines {
-		s := bearSeam{seam: l.seam, front: l.front}
-		nodes := bearThin(me.Lines[i], isStation, bearKeep*b.step)
+		s := seamPoints{seam: l.seam, front: l.front}
+		nodes := thinned(me.Lines[i], isStation, keepShare*b.step)
 		for k, q := range nodes {
 			p := point(q.Node)
 			b.support[p] = true
@@ -198,7 +198,7 @@ func (b *bearModel) points(pan *setout.Panel, lines []bearLine) {
 			}
 		}
 		if l.seam.Along == "seat line" {
-			s.seam.Stations = bearMarks(pan, l.path)
+			s.seam.Stations = marksOn(pan, l.path)
 		}
 		if len(s.point) > 0 && l.shows {
 			b.seams = append(b.seams, s)
@@ -206,18 +206,18 @@ func (b *bearModel) points(pan *setout.Panel, lines []bearLine) {
 	}
 }
 
-// bearMass is where a lumped mass pulls: nodes, and the share of each.
-type bearMass struct {
+// massShare is where a lumped mass pulls: nodes, and the share of each.
+type massShare struct {
 	node  []int32
 	share []float64
 }
 
 // masses places the lumped masses: on their node, or, where one stands in a cut-out, on that cut-out's rim, shared out so that
 // force and moments are right.
-func (b *bearModel) masses(pan *setout.Panel, nodes []int32) {
+func (b *model) masses(pan *setout.Panel, nodes []int32) {
 	for _, m := range pan.Job.Loads.Masses {
 		if pan.Job.Outline.Contains(m.At) != plane.Outside {
-			b.mass = append(b.mass, bearMass{nodes[:1], []float64{1}})
+			b.mass = append(b.mass, massShare{nodes[:1], []float64{1}})
 			nodes = nodes[1:]
 			continue
 		}
@@ -227,14 +227,14 @@ func (b *bearModel) masses(pan *setout.Panel, nodes []int32) {
 				loop = i + 1
 			}
 		}
-		b.mass = append(b.mass, bearRim(b.model.Mesh, loop, m.At))
+		b.mass = append(b.mass, rimShare(b.model.Mesh, loop, m.At))
 	}
 }
 
-// bearRim shares a force at p out among the nodes of a loop: evenly, but for a part that grows with the place, so that the middle
+// rimShare shares a force at p out among the nodes of a loop: evenly, but for a part that grows with the place, so that the middle
 // of the shares is p.
-func bearRim(me *mesh.Mesh, loop int, p plane.Point) bearMass {
-	var out bearMass
+func rimShare(me *mesh.Mesh, loop int, p plane.Point) massShare {
+	var out massShare
 	var at [][2]float64
 	for _, e := range me.Border {
 		if e.Loop == loop {
@@ -260,12 +260,12 @@ func bearRim(me *mesh.Mesh, loop int, p plane.Point) bearMass {
 	return out
 }
 
-// bearKeep is how near, in steps, the points along a line may stand at which it is looked at: nodes between them, which only the
+// keepShare is how near, in steps, the points along a line may stand at which it is looked at: nodes between them, which only the
 // mesh wants, neither push nor carry a seal.
-const bearKeep = 0.75
+const keepShare = 0.75
 
-// bearThin leaves out nodes of a line that stand nearer than least to the one before, but for its ends and the stations.
-func bearThin(nodes []mesh.LineNode, station map[int32]bool, least float64) []mesh.LineNode {
+// thinned leaves out nodes of a line that stand nearer than least to the one before, but for its ends and the stations.
+func thinned(nodes []mesh.LineNode, station map[int32]bool, least float64) []mesh.LineNode {
 	var out []mesh.LineNode
 	for i, q := range nodes {
 		end := i == 0 || i == len(nodes)-1 || q.Gap || nodes[i-1].Gap
@@ -276,8 +276,8 @@ func bearThin(nodes []mesh.LineNode, station map[int32]bool, least float64) []me
 	return out
 }
 
-// bearMarks are the stations that stand on a line.
-func bearMarks(pan *setout.Panel, path plane.Path) []setout.SeamMark {
+// marksOn are the stations that stand on a line.
+func marksOn(pan *setout.Panel, path plane.Path) []setout.SeamMark {
 	var out []setout.SeamMark
 	for i, st := range pan.Stations {
 		if s, d, _ := path.Nearest(st.At); d <= mesh.Same {
@@ -289,7 +289,7 @@ func bearMarks(pan *setout.Panel, path plane.Path) []setout.SeamMark {
 
 // laws says what acts on each interface point. A support is rigid and only pushes, so no stiffness is made up for it; a
 // station's wire has its least rate and its δ at the low end of its spread, aged: the wires that hold least.
-func (b *bearModel) laws(wires []setout.Wire) []plate.Law {
+func (b *model) laws(wires []setout.Wire) []plate.Law {
 	out := make([]plate.Law, len(b.support))
 	for i := range out {
 		var l []plate.Law
@@ -303,31 +303,31 @@ func (b *bearModel) laws(wires []setout.Wire) []plate.Law {
 	}
 	for s, w := range wires {
 		p := b.station[s]
-		out[p] = plate.Sum(out[p], bearWire(w))
+		out[p] = plate.Sum(out[p], wireLaw(w))
 	}
 	return out
 }
 
-// bearWire is the law of a station: its wire, and its own seat under it. A wire that is slack when shut pulls once its slack is out.
-func bearWire(w setout.Wire) plate.Law {
+// wireLaw is the law of a station: its wire, and its own seat under it. A wire that is slack when shut pulls once its slack is out.
+func wireLaw(w setout.Wire) plate.Law {
 	return plate.Station(w.Rate, w.Lo-w.Ageing, math.Inf(1))
 }
 
 // without is the law of interface point p with some stations left out: the seat stays, the wire does not pull.
-func (b *bearModel) without(wires []setout.Wire, gone []bool, p int) plate.Law {
+func (b *model) without(wires []setout.Wire, gone []bool, p int) plate.Law {
 	l := []plate.Law{plate.Rigid()} // its own seat, or the support's
 	if b.push[p] != 0 {
 		l = append(l, plate.Steady(b.push[p]))
 	}
 	for s, w := range wires {
 		if b.station[s] == p && !gone[s] {
-			l = append(l, bearWire(w))
+			l = append(l, wireLaw(w))
 		}
 	}
 	return plate.Sum(l...)
 }
 
 // pull is the force of a station's wire, N.
-func (b *bearModel) pull(w setout.Wire, z float64) float64 {
+func (b *model) pull(w setout.Wire, z float64) float64 {
 	return w.Rate * max(w.Lo-w.Ageing+z, 0)
 }

@@ -6,13 +6,13 @@ import (
 	"panelwright/internal/plate"
 )
 
-// bearModes is how many natural frequencies are worked out.
-const bearModes = 3
+// modesWanted is how many natural frequencies are worked out.
+const modesWanted = 3
 
 // frequencies works out the lowest natural frequencies about the shut state without load: where the panel then lies on a support
 // or a seat it is held still, where a station's seat stands open its wire is a spring. Lumped masses swing with the sheet, one in a
 // cut-out with that cut-out's rim. A panel that loads lift off its supports swings slower.
-func (r *bearRun) frequencies() {
+func (r *run) frequencies() {
 	if m := r.pan.Job.Outer.Material; m.Rho <= 0 {
 		r.out.FrequencyWhy = fmt.Sprintf("the density of %s is not known: give it", m.ID)
 		return
@@ -37,7 +37,7 @@ func (r *bearRun) frequencies() {
 			}
 		}
 		// A seat that a wire presses shut holds both ways; a support holds where the panel presses on it.
-		if r.shut.W[i] <= bearOpen && (rate > 0 || r.shut.Force[i] > 0) {
+		if r.shut.W[i] <= openGap && (rate > 0 || r.shut.Force[i] > 0) {
 			model.Fixed = append(model.Fixed, plate.Fix{Node: node, W: true})
 			continue
 		}
@@ -51,7 +51,7 @@ func (r *bearRun) frequencies() {
 		r.out.FrequencyWhy = err.Error()
 		return
 	}
-	modes, err := s.Modes(springs, bearModes, false)
+	modes, err := s.Modes(springs, modesWanted, false)
 	if err != nil {
 		r.out.FrequencyWhy = err.Error()
 		return
