@@ -32,7 +32,7 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 		return ctx.Err()
 	}
 	p := setout.NewPlan(j)
-	if err := settle(p, say); err != nil {
+	if err := settle(ctx, p, say); err != nil {
 		return nil, err
 	}
 	for _, step := range []struct {
@@ -54,7 +54,7 @@ func Plan(ctx context.Context, j *job.Job, progress func(doing string)) (*setout
 // settle is the loop: place, choose, check, until it holds. Parts that need more room send the stations back (setout.Again),
 // parts that fail their checks are sent back themselves (setout.Refuse), and each rejection leaves its reason in the plan.
 // It ends: growths are counted here, and Refuse takes back so many pairs and no more.
-func settle(p *setout.Plan, say func(string) error) error {
+func settle(ctx context.Context, p *setout.Plan, say func(string) error) error {
 	var bench bearing.Bench
 	for round, growths := 1, 0; ; round++ {
 		if err := say(fmt.Sprintf("placing stations and choosing parts, round %d", round)); err != nil {
@@ -72,7 +72,9 @@ func settle(p *setout.Plan, say func(string) error) error {
 			if err := say("reckoning the panels under load"); err != nil {
 				return err
 			}
-			bench.Bear(p)
+			if bench.Bear(ctx, p); ctx.Err() != nil {
+				return ctx.Err()
+			}
 			detail.Holes(p)
 			detail.Checks(p)
 			reason, again = setout.Refuse(p)

@@ -3,6 +3,7 @@
 package bearing
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -28,7 +29,8 @@ type Bench struct {
 
 // Bear works out how every panel bears its loads: a flat linear sheet on rigid supports that only push, held by its stations'
 // wires. It needs chosen parts. Panels are independent of each other; the answer does not depend on the number of processors.
-func (b *Bench) Bear(p *setout.Plan) {
+// A large panel with many stations takes minutes: when the context ends, Bear does so within one trial, and what it leaves is no answer.
+func (b *Bench) Bear(ctx context.Context, p *setout.Plan) {
 	if b.models == nil {
 		b.models = map[*setout.Panel]*model{}
 	}
@@ -46,7 +48,7 @@ func (b *Bench) Bear(p *setout.Plan) {
 				old := b.models[pan]
 				mu.Unlock()
 				var kept *model
-				pan.Bearing, kept = bearPanel(p.Job, pan, 1, old)
+				pan.Bearing, kept = bearPanel(ctx, p.Job, pan, 1, old)
 				mu.Lock()
 				b.models[pan] = kept
 				mu.Unlock()
@@ -55,6 +57,9 @@ func (b *Bench) Bear(p *setout.Plan) {
 	}
 	wait.Wait()
 }
+
+// stopped is what is left of a panel when the context ends.
+func stopped() *setout.Bearing { return unknown("stopped before the panel was reckoned") }
 
 // unknown is a bearing that says why there is none.
 func unknown(format string, args ...any) *setout.Bearing {
@@ -86,7 +91,7 @@ func lacking(j *job.Job, pan *setout.Panel, wires []setout.Wire) string {
 
 // bearPanel works out one panel; refine divides the mesh's edges. It takes the old model where that still stands, and returns the
 // one it used.
-func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *model) (*setout.Bearing, *model) {
+func bearPanel(ctx context.Context, j *job.Job, pan *setout.Panel, refine float64, old *model) (*setout.Bearing, *model) {
 	wires := make([]setout.Wire, len(pan.Stations))
 	for i, st := range pan.Stations {
 		wires[i] = setout.WireOf(j, pan, st)
@@ -99,10 +104,13 @@ func bearPanel(j *job.Job, pan *setout.Panel, refine float64, old *model) (*seto
 		return unknown("%v", err), nil
 	}
 	r := newRun(j, pan, b, wires)
-	if !r.cases() {
+	if !r.cases(ctx) {
 		return r.out, b
 	}
-	r.missing()
+	r.missing(ctx)
+	if ctx.Err() != nil {
+		return stopped(), b
+	}
 	r.frequencies()
 	return r.out, b
 }
@@ -188,7 +196,7 @@ func newRun(j *job.Job, pan *setout.Panel, b *model, wires []setout.Wire) *run {
 }
 
 // cases works out the state without load and every case. False: there is one without an answer, and out says why.
-func (r *run) cases() bool {
+func (r *run) cases(ctx context.Context) bool {
 	b := r.b
 	var err error
 	if r.c, err = plate.NewCompliance(b.face.S, r.laws, b.at); err != nil {
@@ -227,6 +235,10 @@ func (r *run) cases() bool {
 	r.proof = plate.NewCertifier(b.model)
 	r.out.Rest = r.caseOf("no load", plate.Load{}, r.shut, f)
 	for i, l := range r.loads {
+		if ctx.Err() != nil {
+			r.out = stopped()
+			return false
+		}
 		if l.as < i {
 			same := r.out.Cases[l.as]
 			same.Name = l.name

@@ -1,9 +1,11 @@
 package bearing_test
 
 import (
+	"context"
 	"math"
 	"reflect"
 	"runtime"
+	"strings"
 	"testing"
 
 	"panelwright/internal/bearing"
@@ -82,7 +84,7 @@ func TestBearRepeats(t *testing.T) {
 		var want []*setout.Bearing
 		for _, workers := range []int{1, 2, 3, 2} { // the last takes the models that stand
 			old := runtime.GOMAXPROCS(workers)
-			bench.Bear(p)
+			bench.Bear(t.Context(), p)
 			runtime.GOMAXPROCS(old)
 			var got []*setout.Bearing
 			for _, pan := range p.Panels {
@@ -150,18 +152,30 @@ func TestBearHangsTogether(t *testing.T) {
 	}
 }
 
+// A context that has ended ends the work, and leaves no answer.
+func TestBearStops(t *testing.T) {
+	p := exampleplan.All(t, "../..")["02-launch"]
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	var bench bearing.Bench
+	bench.Bear(ctx, p)
+	if b := p.Panels[0].Bearing; b.Known || !strings.Contains(b.Why, "stopped") {
+		t.Errorf("%+v", b)
+	}
+}
+
 func BenchmarkBear(b *testing.B) {
 	p := exampleplan.All(b, "../..")["01-sprint"]
 	b.Run("new", func(b *testing.B) {
 		for b.Loop() {
 			var bench bearing.Bench
-			bench.Bear(p)
+			bench.Bear(b.Context(), p)
 		}
 	})
 	b.Run("kept", func(b *testing.B) {
 		var bench bearing.Bench
 		for b.Loop() {
-			bench.Bear(p)
+			bench.Bear(b.Context(), p)
 		}
 	})
 }

@@ -1,6 +1,8 @@
 package bearing
 
 import (
+	"context"
+
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
 )
@@ -16,7 +18,7 @@ func Refined(j *job.Job, pan *setout.Panel, refine float64) *setout.Bearing {
 		wires = append(wires, setout.WireOf(j, pan, st))
 	}
 	r := newRun(j, pan, b, wires)
-	if r.cases() {
+	if r.cases(context.Background()) {
 		r.frequencies()
 	}
 	return r.out

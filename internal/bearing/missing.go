@@ -1,6 +1,7 @@
 package bearing
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -27,7 +28,7 @@ type trial struct {
 
 // missing leaves each station out in turn, in every case, and follows what gives way next. Stations are looked at in parallel; which
 // processor does which changes nothing.
-func (r *run) missing() {
+func (r *run) missing(ctx context.Context) {
 	n := len(r.wires)
 	r.out.Miss = make([]setout.BearingMiss, n)
 	var wait sync.WaitGroup
@@ -41,6 +42,9 @@ func (r *run) missing() {
 			for s := range next {
 				worst := trial{c: -1}
 				for c := range r.loads {
+					if ctx.Err() != nil {
+						return
+					}
 					if r.loads[c].as < c {
 						continue
 					}

@@ -10,7 +10,7 @@ import (
 	"panelwright/internal/setout"
 )
 
-// The mesh of a panel. Lines of support get a node every step of the panel's lesser side, within bounds; the rest is
+// The mesh of a panel. Lines of support get a node every stepShare of the panel's lesser side, within bounds; the rest is
 // coarser. Measured on the examples: twice as fine changes the hardest pulled wire by less than 0.2 %, what a station holds by less
 // than 3 % of that, the greatest gap by less than 4 %, the greatest stress by less than 8 % (TestBearRefined).
 const (

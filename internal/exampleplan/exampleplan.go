@@ -2,6 +2,7 @@
 package exampleplan
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"testing"
@@ -50,7 +51,7 @@ func settle(t testing.TB, p *setout.Plan) {
 		setout.Pick(p)
 		_, again := setout.Again(p)
 		if !again {
-			bench.Bear(p)
+			bench.Bear(context.Background(), p)
 			detail.Holes(p)
 			detail.Checks(p)
 			_, again = setout.Refuse(p)

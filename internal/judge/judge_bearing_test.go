@@ -18,7 +18,7 @@ func borne(t testing.TB) *setout.Plan {
 	j.Panels[0].Outer.Thickness.Nom = 12 // stations keep what they closed with: only the sheet is stiffer
 	p := settled(j)
 	var bench bearing.Bench
-	bench.Bear(p)
+	bench.Bear(t.Context(), p)
 	detail.Checks(p)
 	if b := p.Panels[0].Bearing; !b.Known {
 		t.Fatal(b.Why)
