@@ -28,7 +28,43 @@ func beams() []Row {
 			out.add(fmt.Sprintf("beam over %d equal spans, even load: support %d carries /(w·L)", c.spans, i+1), "three-moment equation", Computed, want, r[i], 0.002, "20 cells to the span; the strip bends a little across")
 		}
 	}
-	return append(out, foundation()...)
+	return append(append(out, foundation()...), massed()...)
+}
+
+// massed are beams on two supports with a mass in the middle, μ times their own: μ·z·(tan z − tanh z) = 2 with z = βL/2, from the
+// beam's shape on either side and the mass between them.
+func massed() []Row {
+	var out list
+	const width, span, cells = 10.0, 200.0, 40
+	for _, mu := range []float64{0.25, 1, 5} {
+		m := mesh.Grid(span, width, cells, 2, "x")
+		sec := unit(0)
+		sec.Mass = 1
+		model := &plate.Model{Mesh: m, Sections: []plate.Section{sec},
+			Fixed: fixed(m, func(p plane.Point) (w, tx, ty bool) { return at(p.X, 0) || at(p.X, span), false, false })}
+		for j, share := range []float64{0.25, 0.5, 0.25} {
+			model.Masses = append(model.Masses, plate.PointMass{Node: int32(j*(cells+1) + cells/2), Mass: mu * span * width * share})
+		}
+		s, err := plate.Assemble(model)
+		if err != nil {
+			panic("validation: " + err.Error())
+		}
+		modes, err := s.Modes(nil, 1, false)
+		if err != nil {
+			panic("validation: " + err.Error())
+		}
+		lo, hi := 0.0, math.Pi/2
+		for range 100 {
+			if z := (lo + hi) / 2; mu*z*(math.Tan(z)-math.Tanh(z)) < 2 {
+				lo = z
+			} else {
+				hi = z
+			}
+		}
+		out.add(fmt.Sprintf("beam on two supports with %g times its own mass in the middle: λ = ω·L²·√(ρA/EI)", mu), "beam theory, μ·z·(tan z − tanh z) = 2, z = √λ/2", Closed,
+			4*lo*lo, modes[0].Omega*span*span, 0.003, "40 cells to the span; the strip bends a little across")
+	}
+	return out
 }
 
 // foundation is a beam on an elastic foundation, EI = 1e9 N·mm², k = 1 N/mm², loaded in its middle or at its end.
