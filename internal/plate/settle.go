@@ -22,6 +22,7 @@ const (
 	settleClose  = 1e-11 // what a point may be out of balance by against the sheet itself
 	settleWorst  = 2e-10 // where rounding leaves more: several points together must stay within what a certificate allows
 	settleWhole  = 5e-10 // what all together may, in force and moment, of all their magnitudes: half of what a certificate allows
+	settleNear   = 2e-11 // … and what is near enough not to try for better
 	settleNode   = 5e-8  // what any other node may: half of what a certificate allows
 	settleRounds = 6
 )
@@ -35,7 +36,7 @@ func (it *Interface) Settle(c *Compliance, r *Reduced, i int, laws []Law, start 
 	f, shut := r.F[i], settleShut(laws)
 	var best *Answer
 	var sheet []float64
-	left, node := math.Inf(1), math.Inf(1)
+	left, node, whole, miss := math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1)
 	for range settleRounds {
 		a, err := c.Solve(f, laws, start)
 		if err != nil && best == nil {
@@ -54,10 +55,13 @@ func (it *Interface) Settle(c *Compliance, r *Reduced, i int, laws []Law, start 
 		if scale > 0 {
 			worst /= scale
 		}
-		if worst < left {
-			best, sheet, left, node = a, x, worst, off
+		// A small force with a long lever counts for the whole panel long before it does beside the greatest force.
+		all := it.whole(r.load[i], a, laws)
+		last := miss
+		if now := max(worst/settleWorst, all/settleWhole); now < miss {
+			best, sheet, left, node, whole, miss = a, x, worst, off, all, now
 		}
-		if worst <= settleClose || worst > 0.5*left {
+		if worst <= settleClose && all <= settleNear || miss > 0.5*last {
 			break
 		}
 		// The load for which the condensed panel asks for the same forces as the sheet, here.
@@ -73,7 +77,7 @@ func (it *Interface) Settle(c *Compliance, r *Reduced, i int, laws []Law, start 
 	if node > settleNode {
 		return nil, nil, &Uncertain{Left: node, Why: "within the sheet"}
 	}
-	if whole := it.whole(r.load[i], best, laws); whole > settleWhole {
+	if whole > settleWhole {
 		return nil, nil, &Uncertain{Left: whole, Why: "of the panel as a whole"}
 	}
 	return best, it.System.Expand(sheet), nil
