@@ -21,6 +21,8 @@ type PanelMarks struct {
 	Front    bool // arrow to the front
 	ScaleBar bool
 	EdgeName bool
+
+	behind bool // mirrored: the panel's back
 }
 
 // Figure draws a whole panel to scale.
@@ -89,7 +91,10 @@ func fitPanel(j *job.Job, p *setout.Panel, room plane.Box, marks PanelMarks) *Fi
 	// Centred in what is left when the borders are taken off.
 	x := room.Min.X + low + (roomW-scale*b.Width())/2
 	y := room.Min.Y + high + (roomH-scale*b.Height())/2
-	f.view = sheet.View{Scale: scale, Origin: plane.Point{X: x - scale*b.Min.X, Y: y + scale*b.Max.Y}}
+	f.view = sheet.View{Scale: scale, Origin: plane.Point{X: x - scale*b.Min.X, Y: y + scale*b.Max.Y}, Mirror: marks.behind}
+	if marks.behind {
+		f.view.Origin.X = x + scale*b.Max.X
+	}
 	f.Canvas.place.frame = room
 	return f
 }

@@ -67,7 +67,7 @@ func (f *Figure) tapeStop(r *tapeRun, stop panelStop) {
 	along := out.Perp().Scale(-1)
 	foot := at.Add(out.Scale(tapeOff))
 	f.Canvas.Line(at.Add(out.Scale(1)), foot.Add(out.Scale(1)), sheet.Fine, sheet.LayerDimension)
-	f.Canvas.arrow(foot, panelAlong(out), 2, sheet.LayerDimension)
+	f.Canvas.arrow(foot, panelAlong(out, f.view.Mirror), 2, sheet.LayerDimension)
 	turn, reads := viewUpright(out)
 	align := sheet.Left
 	if reads.Dot(out) < 0 {
@@ -100,7 +100,10 @@ func (f *Figure) tapeStop(r *tapeRun, stop panelStop) {
 }
 
 // panelAlong is the direction on the page in which the tape runs where outward is out.
-func panelAlong(out plane.Point) plane.Point {
+func panelAlong(out plane.Point, mirror bool) plane.Point {
+	if mirror {
+		out = out.Scale(-1)
+	}
 	// Outward is to the right of travel on the panel; on the page, with y downwards, travel is out turned by a quarter.
 	return plane.Point{X: out.Y, Y: -out.X}
 }

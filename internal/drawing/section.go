@@ -73,7 +73,7 @@ func sectionKey(p *setout.Panel, st *setout.Station) string {
 			parts = append(parts, j.Part, j.Rivet.ID, j.HeadOn, j.TailTreatment)
 		}
 	}
-	return strings.Join(append(parts, templateHoleLines(p, st.ID)...), "|")
+	return strings.Join(append(parts, HoleLines(p, st.ID, false)...), "|")
 }
 
 // Sections draws a page for every kind of station of a plan: a section through it, enlarged and at full size, with its

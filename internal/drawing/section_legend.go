@@ -120,7 +120,7 @@ func sectionRivetWork(j *setout.RivetJoint) string {
 // templateHoleWork collects what is drilled in each layer of a station.
 func templateHoleWork(p *setout.Panel, station string) map[string]string {
 	out := map[string]string{}
-	for _, l := range templateHoleLines(p, station) {
+	for _, l := range HoleLines(p, station, false) {
 		layer, work, ok := strings.Cut(l, ": ")
 		if !ok {
 			continue

@@ -138,7 +138,7 @@ func TestHoleLinesCountOperationsApart(t *testing.T) {
 	plan := decided.Drawn("A4")
 	p := plan.Panels[0]
 	st := p.Stations[0]
-	before := strings.Join(templateHoleLines(p, st.ID), "\n")
+	before := strings.Join(HoleLines(p, st.ID, false), "\n")
 	var extra []setout.Hole
 	for _, h := range p.Holes {
 		if h.Station == st.ID && h.Purpose == "plate rivet" {
@@ -150,7 +150,7 @@ func TestHoleLinesCountOperationsApart(t *testing.T) {
 		t.Fatal("no plate rivet")
 	}
 	p.Holes = append(p.Holes, extra...)
-	got := strings.Join(templateHoleLines(p, st.ID), "\n")
+	got := strings.Join(HoleLines(p, st.ID, false), "\n")
 	if !strings.HasPrefix(got, before) && !strings.Contains(got, "2 plate rivets") {
 		t.Errorf("before:\n%s\nnow:\n%s", before, got)
 	}

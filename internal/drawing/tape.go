@@ -396,8 +396,8 @@ func (r *tapeRun) readingOf(st *setout.Station) float64 {
 	return r.length + st.At.Sub(c.at).Dot(c.along)
 }
 
-// tapeShown shows a distance to 0.1 mm, or in an inch job as its tape does.
-func tapeShown(j *job.Job) func(float64) string {
+// TapeShown shows a distance to 0.1 mm, or in an inch job as its tape does.
+func TapeShown(j *job.Job) func(float64) string {
 	return func(v float64) string {
 		if j.Inch {
 			return viewTape(j, v)

@@ -36,6 +36,30 @@ func Templates(p *setout.Plan) ([]sheet.Sheet, error) {
 
 // TemplatePages is Templates with the place of every full-size page.
 func TemplatePages(p *setout.Plan) ([]sheet.Sheet, []TileInfo, error) {
+	sheets, infos, err := templatePages(p, false)
+	if err != nil {
+		return nil, nil, err
+	}
+	sections, err := Sections(p)
+	if err != nil {
+		return nil, nil, err
+	}
+	return append(sheets, sections...), infos, nil
+}
+
+// TemplatesBehind draws templates-behind.pdf: the overviews and full-size pages of Templates as the back of the panels shows
+// them, for marking from behind. The pages are the same parts of a panel under the same names. It fails as Templates does.
+func TemplatesBehind(p *setout.Plan) ([]sheet.Sheet, error) {
+	sheets, _, err := TemplatePagesBehind(p)
+	return sheets, err
+}
+
+// TemplatePagesBehind is TemplatesBehind with the place of every full-size page.
+func TemplatePagesBehind(p *setout.Plan) ([]sheet.Sheet, []TileInfo, error) {
+	return templatePages(p, true)
+}
+
+func templatePages(p *setout.Plan, behind bool) ([]sheet.Sheet, []TileInfo, error) {
 	paper, err := PaperOf(p.Job.Paper)
 	if err != nil {
 		return nil, nil, err
@@ -44,20 +68,17 @@ func TemplatePages(p *setout.Plan) ([]sheet.Sheet, []TileInfo, error) {
 	var infos []TileInfo
 	for _, panel := range p.Panels {
 		grid, w, h := templateGrid(panel, paper)
-		sheets = append(sheets, templateOverview(p, panel, &grid, paper))
+		sheets = append(sheets, templateOverview(p, panel, &grid, paper, behind))
 		for i, tile := range grid.Tiles {
-			t := templateTile{plan: p, panel: panel, grid: &grid, tile: tile, view: templateView(tile)}
+			t := templateTile{plan: p, panel: panel, grid: &grid, tile: tile, window: tile.Window, view: templateView(tile, behind), behind: behind}
+			t.sides = t.neighbours()
 			t.draw()
 			infos = append(infos, TileInfo{Page: len(sheets), Panel: panel.Job.ID, Tile: tile, View: t.view,
 				Window: viewPageBox(t.view, tile.Window)})
 			sheets = append(sheets, t.page(w, h, i))
 		}
 	}
-	sections, err := Sections(p)
-	if err != nil {
-		return nil, nil, err
-	}
-	return append(sheets, sections...), infos, nil
+	return sheets, infos, nil
 }
 
 // PaperOf finds a paper by name.
@@ -71,11 +92,13 @@ func PaperOf(name string) (sheet.Paper, error) {
 }
 
 // templateView places a tile's window on its page at full size.
-func templateView(t Tile) sheet.View {
-	return sheet.View{
-		Origin: plane.Point{X: templateMargin + templateColumn - t.Window.Min.X, Y: templateMargin + t.Window.Max.Y},
-		Scale:  1,
+func templateView(t Tile, behind bool) sheet.View {
+	const left = templateMargin + templateColumn
+	v := sheet.View{Origin: plane.Point{X: left - t.Window.Min.X, Y: templateMargin + t.Window.Max.Y}, Scale: 1, Mirror: behind}
+	if behind {
+		v.Origin.X = left + t.Window.Max.X
 	}
+	return v
 }
 
 // templateGrid cuts a panel into pages, upright or across, whichever takes fewer; upright when it is the same.
@@ -195,7 +218,11 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	title, size := sheet.FitText(name, textW-sheet.TextWidth(t.tile.Name, sheet.Letters50, sheet.Bold)-6, sheet.Letters50, sheet.Letters35, sheet.Bold)
 	c.Bold(left, top+6.6, size, sheet.Left, title)
 	c.Bold(left+textW, top+6.6, sheet.Letters50, sheet.Right, t.tile.Name)
-	c.Write(left, top+11.4, sheet.Letters25, sheet.Left, t.where(index))
+	x := left
+	if t.behind {
+		x = c.mirrored(left, top+11.4)
+	}
+	c.Write(x, top+11.4, sheet.Letters25, sheet.Left, t.where(index))
 	job, jobSize := sheet.FitText(templateJob(t.plan), 104, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(left, top+16.4, jobSize, sheet.Left, job)
 	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
@@ -241,22 +268,42 @@ func templateJob(p *setout.Plan) string {
 // where tells the place of the page among the others.
 func (t *templateTile) where(index int) string {
 	n := len(t.grid.Tiles)
-	s := fmt.Sprintf("row %s, column %d · sheet %d of %d", tileRowName(t.tile.Row), t.tile.Col+1, index+1, n)
+	from := ""
+	if t.behind {
+		from = " from the right"
+	}
+	s := fmt.Sprintf("row %s, column %d%s · sheet %d of %d", tileRowName(t.tile.Row), t.tile.Col+1, from, index+1, n)
 	if q := t.panel.Job.Quantity; q > 1 {
 		s += fmt.Sprintf(" · for %d panels", q)
 	}
+	if t.behind {
+		return s // both scales say it
+	}
 	return s + " · print at 100 %, measure both scales"
+}
+
+// mirrored says on black, from x on, that a print is seen from behind. It returns where the line may go on.
+func (c *Canvas) mirrored(x, y float64) float64 {
+	const words, size = "MIRRORED: for marking from behind", sheet.Letters25
+	w := sheet.TextWidth(words, size, sheet.Bold) + 3
+	c.Add(sheet.Rectangle(x, y-size*viewAscent-0.5, w, size*(viewAscent+viewDescent)+0.7, nil, &sheet.Black, sheet.LayerTable))
+	c.text(sheet.Text{At: At(x+1.5, y), Size: size, S: words, Font: sheet.Bold, Tone: sheet.White})
+	return x + w + 2
 }
 
 // legend explains the lines, as many as have room.
 func (t *templateTile) legend(x, y, right float64) []sheet.Item {
 	var c Canvas
+	full, dashed := "hole, outer", "hole behind"
+	if t.behind {
+		full, dashed = "hole, inner", "hole, outer"
+	}
 	for _, l := range []struct {
 		pen  sheet.Pen
 		text string
 	}{
-		{sheet.Pen{Width: 0.35}, "hole, outer"},
-		{viewFree, "hole behind"},
+		{sheet.Pen{Width: 0.35}, full},
+		{viewFree, dashed},
 		{sheet.Chain, "seat line"},
 		{viewPart, "foot, plate"},
 	} {
@@ -276,17 +323,20 @@ func (t *templateTile) legend(x, y, right float64) []sheet.Item {
 // miniMap shows which part of the panel the page is.
 func (t *templateTile) miniMap(room plane.Box) []sheet.Item {
 	var c Canvas
-	templateMap(&c, t.panel, t.grid, room, t.tile.Name)
+	templateMap(&c, t.panel, t.grid, room, t.tile.Name, t.behind)
 	return c.Items
 }
 
 // templateMap draws the outline and the printed tiles into room; the tile named here is filled, and the others carry their
 // names when here is empty. It returns the view.
-func templateMap(c *Canvas, p *setout.Panel, g *TileGrid, room plane.Box, here string) sheet.View {
+func templateMap(c *Canvas, p *setout.Panel, g *TileGrid, room plane.Box, here string, behind bool) sheet.View {
 	b := g.Bounds
 	scale := min(room.Width()/b.Width(), room.Height()/b.Height())
 	mid := room.Centre()
-	v := sheet.View{Scale: scale, Origin: plane.Point{X: mid.X - scale*b.Centre().X, Y: mid.Y + scale*b.Centre().Y}}
+	v := sheet.View{Scale: scale, Origin: plane.Point{X: mid.X - scale*b.Centre().X, Y: mid.Y + scale*b.Centre().Y}, Mirror: behind}
+	if behind {
+		v.Origin.X = mid.X + scale*b.Centre().X
+	}
 	pen := sheet.Fine
 	for _, t := range g.Tiles {
 		box := viewPageBox(v, t.Cell)

@@ -17,7 +17,7 @@ import (
 type templateCircle struct {
 	at       plane.Point
 	diameter float64
-	outer    bool // in the outer panel: drawn full, else dashed
+	near     bool // in the layer that is seen: drawn full, else dashed
 	sink     bool
 }
 
@@ -34,8 +34,9 @@ func templateOuter(p *setout.Panel, layer string) bool {
 	return layer == sectionLayerName(&p.Job.Outer, 0, 2)
 }
 
-// templateCircles returns the circles of a panel's holes, each once, those of the outer panel first.
-func templateCircles(p *setout.Panel) []templateCircle {
+// templateCircles returns the circles of a panel's holes, each once, those of the layers that are seen first: the outer panel,
+// or from behind all others.
+func templateCircles(p *setout.Panel, behind bool) []templateCircle {
 	type key struct{ x, y, d int64 }
 	// Circles nearer to each other than this print as one.
 	const same = 0.02
@@ -48,24 +49,24 @@ func templateCircles(p *setout.Panel) []templateCircle {
 		}
 		k := key{round(c.at.X), round(c.at.Y), round(c.diameter)}
 		if i, ok := at[k]; ok {
-			out[i].outer = out[i].outer || c.outer
+			out[i].near = out[i].near || c.near
 			return
 		}
 		at[k] = len(out)
 		out = append(out, c)
 	}
 	for _, h := range p.Holes {
-		outer := templateOuter(p, h.Layer)
-		add(templateCircle{h.At, templateDiameter(h), outer, false})
+		near := templateOuter(p, h.Layer) != behind
+		add(templateCircle{h.At, templateDiameter(h), near, false})
 		if h.Countersink != nil {
-			add(templateCircle{h.At, h.Countersink.Diameter, outer, true})
+			add(templateCircle{h.At, h.Countersink.Diameter, near, true})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b templateCircle) int {
 		switch {
-		case a.outer && !b.outer:
+		case a.near && !b.near:
 			return -1
-		case b.outer && !a.outer:
+		case b.near && !a.near:
 			return 1
 		}
 		return 0
@@ -142,9 +143,9 @@ func templatePurpose(purpose string, n int) string {
 	return fmt.Sprintf("%d × %s", n, purpose)
 }
 
-// templateHoleLines says what is drilled at a station: a line per layer and purpose, "outer: centre 1/2 in", in the order
-// of work; a pilot comes first, once.
-func templateHoleLines(p *setout.Panel, station string) []string {
+// HoleLines says what is drilled at a station: a line per layer and purpose, "outer: centre 1/2 in", in the order of work, the
+// layer that is seen first (from behind the outer panel is last); a pilot comes before all, once.
+func HoleLines(p *setout.Panel, station string, behind bool) []string {
 	type group struct {
 		layer, purpose, size, sink string
 		n                          int
@@ -177,7 +178,7 @@ func templateHoleLines(p *setout.Panel, station string) []string {
 	}
 	slices.SortStableFunc(groups, func(a, b group) int {
 		first := func(g group) int {
-			if templateOuter(p, g.layer) {
+			if templateOuter(p, g.layer) != behind {
 				return 0
 			}
 			return 1

@@ -16,9 +16,14 @@ type templateTile struct {
 	panel *setout.Panel
 	grid  *TileGrid
 	tile  Tile
-	view  sheet.View
-	ink   Canvas   // clipped to the window
-	bare  []string // stations whose label found no room
+
+	window plane.Box // what is drawn, panel coordinates
+	sides  []Cut     // where neighbours are joined
+	view   sheet.View
+	behind bool     // seen from behind: the inner layers' holes are full
+	lay    string   // edge whose name says that it is laid on the panel's
+	ink    Canvas   // clipped to the window
+	bare   []string // stations whose label found no room
 }
 
 // Prices of writing over a line, for the placer.
@@ -29,12 +34,12 @@ const (
 	costCut     = 12
 )
 
-// seen says whether a point of the panel lies in this tile's window, d mm inside it.
-func (t *templateTile) seen(p plane.Point, d float64) bool { return t.tile.Window.Grow(-d).Has(p) }
+// seen says whether a point of the panel lies in the window, d mm inside it.
+func (t *templateTile) seen(p plane.Point, d float64) bool { return t.window.Grow(-d).Has(p) }
 
 // draw makes all marks inside the window.
 func (t *templateTile) draw() {
-	win := viewPageBox(t.view, t.tile.Window)
+	win := viewPageBox(t.view, t.window)
 	t.ink.place.frame = win.Grow(-0.8)
 	t.areas()
 	t.outline()
@@ -56,7 +61,7 @@ func viewPageBox(v sheet.View, b plane.Box) plane.Box {
 func (t *templateTile) areas() {
 	for _, k := range t.panel.Job.KeepOuts {
 		panel := t.panel.Job.Outline.Outer.Bounds()
-		if templateSeen(templateSeen(k.Region.Bounds(), panel), t.tile.Window).Empty() {
+		if templateSeen(templateSeen(k.Region.Bounds(), panel), t.window).Empty() {
 			continue
 		}
 		page := t.view.Path(templateOnPanel(k.Region, panel))
@@ -65,7 +70,7 @@ func (t *templateTile) areas() {
 		t.ink.place.takePath(page, costArea)
 	}
 	for _, s := range t.panel.SeatLines {
-		if !s.Path.Bounds().Grow(1).Overlaps(t.tile.Window) {
+		if !s.Path.Bounds().Grow(1).Overlaps(t.window) {
 			continue
 		}
 		page := t.view.Path(s.Path)
@@ -90,7 +95,7 @@ func (t *templateTile) outline() {
 
 // holes draws every hole at its true size with centre marks, and the rivet line of each station.
 func (t *templateTile) holes() {
-	reach := t.tile.Window.Grow(30)
+	reach := t.window.Grow(30)
 	for _, st := range t.panel.Stations {
 		if !reach.Has(st.At) {
 			continue
@@ -123,7 +128,7 @@ func (t *templateTile) holes() {
 			t.ink.path(t.view.Path(templateCutOut(h)), sheet.Hidden, "holes")
 		}
 	}
-	for _, c := range templateCircles(t.panel) {
+	for _, c := range templateCircles(t.panel, t.behind) {
 		if !reach.Has(c.at) {
 			continue
 		}
@@ -131,7 +136,7 @@ func (t *templateTile) holes() {
 		switch {
 		case c.sink:
 			pen = sheet.Fine
-		case c.outer:
+		case c.near:
 			pen = sheet.Pen{Width: 0.35}
 		}
 		t.ink.circle(t.view.Map(c.at), c.diameter/2, pen, "holes")

@@ -27,7 +27,7 @@ func (t *templateTile) labels() {
 			continue
 		}
 		here = append(here, st)
-		text[st] = strings.Join(templateHoleLines(t.panel, st.ID), "\n")
+		text[st] = strings.Join(HoleLines(t.panel, st.ID, t.behind), "\n")
 		count[text[st]]++
 	}
 	// Two in one place can both be read; more would only hide each other.
@@ -197,6 +197,9 @@ func (t *templateTile) edgeNames() {
 		if sheet.TextWidth(words, sheet.Letters25, sheet.Regular) > length {
 			words = e.Name
 		}
+		if e.Name == t.lay {
+			words = "lay this line on the panel's edge " + e.Name
+		}
 		for _, k := range []float64{0, 0.12, -0.12, 0.25, -0.25} {
 			at, out := templateEdgeFrame(t.view, outer, s+k*length)
 			if t.besideEdge(at, out, words, sheet.Letters25) {
@@ -209,7 +212,7 @@ func (t *templateTile) edgeNames() {
 // keepOutNames says what the hatched regions are, where a page shows enough of one.
 func (t *templateTile) keepOutNames() {
 	for _, k := range t.panel.Job.KeepOuts {
-		seen := templateSeen(templateSeen(k.Region.Bounds(), t.panel.Job.Outline.Outer.Bounds()), t.tile.Window)
+		seen := templateSeen(templateSeen(k.Region.Bounds(), t.panel.Job.Outline.Outer.Bounds()), t.window)
 		if seen.Empty() {
 			continue
 		}
@@ -220,8 +223,17 @@ func (t *templateTile) keepOutNames() {
 	}
 }
 
-// cuts draws the lines along which neighbours are cut and laid together, with targets that both pages show.
-func (t *templateTile) cuts() {
+// Cut is a line along which two full-size prints are cut and laid together, in panel coordinates.
+type Cut struct {
+	A, B    plane.Point
+	Out     plane.Point // unit direction towards the neighbour
+	Words   string      // what to do there
+	Targets []plane.Point
+}
+
+// neighbours lists the cut lines towards the printed neighbours of a tile.
+func (t *templateTile) neighbours() []Cut {
+	var out []Cut
 	c := t.tile.Cell
 	for _, side := range []struct {
 		row, col int
@@ -237,25 +249,36 @@ func (t *templateTile) cuts() {
 		if !ok {
 			continue
 		}
-		a, b := t.view.Map(side.a), t.view.Map(side.b)
+		cut := Cut{A: side.a, B: side.b, Out: side.out, Words: "lay " + next.Name + " on this line"}
+		for _, k := range templateTargets(t.panel, side.a, side.b) {
+			cut.Targets = append(cut.Targets, side.a.Lerp(side.b, k))
+		}
+		if side.row+side.col < 0 {
+			cut.Words = "cut here, join to " + next.Name
+		}
+		out = append(out, cut)
+	}
+	return out
+}
+
+// cuts draws the lines along which neighbours are cut and laid together, with targets that both pages show.
+func (t *templateTile) cuts() {
+	for _, side := range t.sides {
+		a, b := t.view.Map(side.A), t.view.Map(side.B)
 		t.ink.Line(a, b, sheet.Cut, sheet.LayerRegister)
 		t.ink.place.lines = append(t.ink.place.lines, viewLine{a, b, costCut})
-		for _, k := range templateTargets(t.panel, side.a, side.b) {
-			at := t.view.Map(side.a.Lerp(side.b, k))
+		for _, target := range side.Targets {
+			at := t.view.Map(target)
 			t.ink.Add(sheet.RegistrationMark(at)...)
 			t.ink.place.takeDisc(at, 5)
 		}
-		words := "lay " + next.Name + " on this line"
-		if side.row+side.col < 0 {
-			words = "cut here, join to " + next.Name
-		}
-		out := viewDirection(t.view, side.out)
+		out := viewDirection(t.view, side.Out)
 		turn, _ := viewUpright(out.Perp())
 		var middles []plane.Point
 		for _, k := range []float64{0.5, 0.4, 0.6, 0.15, 0.85} {
-			middles = append(middles, a.Lerp(b, k).Add(out.Scale(t.grid.Frame.Overlap/4)))
+			middles = append(middles, a.Lerp(b, k).Add(out.Scale(templateOverlap/4)))
 		}
-		t.ink.label(sheet.Text{S: words, Size: sheet.Letters18, Turn: turn, Align: sheet.Centre, Halo: true}, middles)
+		t.ink.label(sheet.Text{S: side.Words, Size: sheet.Letters18, Turn: turn, Align: sheet.Centre, Halo: true}, middles)
 	}
 }
 

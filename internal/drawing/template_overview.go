@@ -15,7 +15,7 @@ func templateMM(v float64) string { return measure.MM(v) }
 
 // templateOverview is the first page of a panel: the panel to scale with its dimensions, the map of its pages, and how to
 // use them.
-func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper sheet.Paper) sheet.Sheet {
+func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper sheet.Paper, behind bool) sheet.Sheet {
 	const margin = 10
 	w, h := paper.W, paper.H
 	b := p.Job.Outline.Outer.Bounds()
@@ -26,24 +26,29 @@ func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper she
 	var c Canvas
 	name, size := sheet.FitText(p.Job.Name, w-2*margin, sheet.Letters70, sheet.Letters35, sheet.Bold)
 	c.Bold(margin, margin+7, size, sheet.Left, name)
-	y := c.wrapped(margin, margin+13.5, w-2*margin, sheet.Letters25, templateAbout(plan, p))
+	y := margin + 13.5
+	if behind {
+		c.mirrored(margin, y)
+		y += 6
+	}
+	y = c.wrapped(margin, y, w-2*margin, sheet.Letters25, templateAbout(plan, p))
 	c.Line(At(margin, y-2), At(w-margin, y-2), sheet.Outline, sheet.LayerTable)
 
 	mid := margin + (w-2*margin)*0.44
-	lower := math.Max(82, 12+templateHowToHigh(templateHowTo(plan, p, g), w-margin-mid-6)) // map and instructions
+	lower := math.Max(82, 12+templateHowToHigh(templateHowTo(plan, p, g, behind), w-margin-mid-6)) // map and instructions
 	foot := h - margin - lower
 	figure := DrawPanel(plan.Job, p, plane.Box{Min: At(margin, y), Max: At(w-margin, foot-12)}, PanelMarks{
-		KeepOuts: true, Size: true, Tape: true, Front: true, EdgeName: true})
+		KeepOuts: true, Size: true, Tape: true, Front: true, EdgeName: true, behind: behind})
 	step := panelScaleStep(figure.view.Scale)
 	figure.Canvas.addMarks(sheet.ScaleBar(margin+2, foot-4, figure.view.Scale, step, 4))
 	figure.Canvas.Write(w-margin, foot-4, sheet.Letters25, sheet.Right, "scale "+viewScaleName(figure.view.Scale)+", tape from each ring"+map[bool]string{true: ", inches", false: ", mm"}[plan.Job.Inch])
 	c.Line(At(margin, foot), At(w-margin, foot), sheet.Outline, sheet.LayerTable)
 
 	c.Bold(margin, foot+6, sheet.Letters35, sheet.Left, "Pages")
-	templateMap(&c, p, g, plane.Box{Min: At(margin, foot+9), Max: At(mid-4, h-margin)}, "")
+	templateMap(&c, p, g, plane.Box{Min: At(margin, foot+9), Max: At(mid-4, h-margin)}, "", behind)
 	c.Bold(mid, foot+6, sheet.Letters35, sheet.Left, "Before drilling")
 	y = foot + 12
-	for i, l := range templateHowTo(plan, p, g) {
+	for i, l := range templateHowTo(plan, p, g, behind) {
 		c.Write(mid, y, sheet.Letters25, sheet.Left, fmt.Sprintf("%d", i+1))
 		y = c.wrapped(mid+6, y, w-margin-mid-6, sheet.Letters25, l) + 0.8
 	}
@@ -71,8 +76,12 @@ func templateAbout(plan *setout.Plan, p *setout.Panel) string {
 }
 
 // templateHowTo is the order of marking out, as far as paper goes.
-func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
+func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid, behind bool) []string {
 	n := len(g.Tiles)
+	seen := "Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind"
+	if behind {
+		seen = "Seen from behind, mirrored: lay the printed side up on the back. Full rings are in what lies behind the outer panel, dashed ones in the outer panel"
+	}
 	lines := []string{
 		fmt.Sprintf("Print the %d page%s of this panel at 100 %%, not fitted to the page. Measure both scales on each: 100.0 mm.", n, Plural(n)),
 	}
@@ -84,7 +93,7 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid) []string {
 	}
 	lines = append(lines,
 		"Lay the thick edge on the panel's edge. Check the tape distances along every edge; the tape wins over the paper.",
-		"Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind; fine dashed rectangles are the feet and plates of the parts: see that nothing stands in their way. Sizes stand at each station.")
+		seen+"; fine dashed rectangles are the feet and plates of the parts: see that nothing stands in their way. Sizes stand at each station.")
 	lines = append(lines, TapeNotes(p.Job)...)
 	for _, k := range SectionKinds(plan) {
 		for _, s := range k.Stations {
