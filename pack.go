@@ -8,6 +8,7 @@ import (
 
 	"panelwright/internal/card"
 	"panelwright/internal/drawing"
+	"panelwright/internal/marking"
 	"panelwright/internal/report"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
@@ -61,6 +62,7 @@ func packFiles(p *setout.Plan) []packFile {
 		{"plan.json", func(w io.Writer) error { return report.PlanJSON(w, p, Version) }},
 		{"templates.pdf", pdf("Full-size templates", drawing.Templates)},
 		{"card.pdf", pdf("Work card", card.Pages)},
+		{"labels.pdf", pdf("Labels", marking.Labels)},
 		{"order.csv", func(w io.Writer) error { return report.OrderCSV(w, p) }},
 		{"holes.csv", func(w io.Writer) error { return report.HolesCSV(w, p) }},
 		{"forces.csv", func(w io.Writer) error { return report.ForcesCSV(w, p) }},

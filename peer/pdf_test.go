@@ -77,11 +77,11 @@ func readPages(dir, file string) ([]page, error) {
 	return pages, nil
 }
 
-// Both PDFs are sound, sized as the job's paper, ask to be printed unscaled, and carry their letters with them.
+// The PDFs are sound, sized as the job's paper, ask to be printed unscaled, and carry their letters with them.
 func TestPDFSound(t *testing.T) {
 	need(t, "qpdf", "pdfinfo", "pdffonts")
 	eachPack(t, func(t *testing.T, p pack) {
-		for _, file := range []string{"templates.pdf", "card.pdf"} {
+		for _, file := range []string{"templates.pdf", "card.pdf", "labels.pdf"} {
 			must(t, p.dir, "qpdf", "--check", file) // exit code 3 for mere warnings
 			say(t, checkPaper(p, file))
 			say(t, checkCatalogue(p, file))
@@ -317,7 +317,7 @@ func TestCardText(t *testing.T) {
 func TestWordsOnPage(t *testing.T) {
 	need(t, "pdftotext")
 	eachPack(t, func(t *testing.T, p pack) {
-		for _, file := range []string{"templates.pdf", "card.pdf"} {
+		for _, file := range []string{"templates.pdf", "card.pdf", "labels.pdf"} {
 			pages, err := readPages(p.dir, file)
 			if err != nil {
 				t.Fatal(err)

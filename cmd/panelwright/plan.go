@@ -28,6 +28,7 @@ them, and writes the pack to the folder given with --out:
   plan.html       the plan to read: panels to scale, what was chosen and why, margins
   templates.pdf   full-size templates and sections: print at 100 %, measure the scales
   card.pdf        the work card for each panel, its last page to take to the vehicle
+  labels.pdf      a label with a code for each piece, to cut out
   order.csv       parts to buy          holes.csv   every hole, in order of work
   forces.csv      wires under load      gaps.csv    gaps of the seams under load
   plan.json       everything, for other programs     panel-*.svg   one for each panel

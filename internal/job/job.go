@@ -17,6 +17,7 @@ type Job struct {
 	Date       string // as written; empty: none printed. Never the clock
 	Inch       bool   // lengths are shown inch first in brackets where it helps; declared units
 	Paper      string // "A4", "A3", "Letter"
+	Record     string // web address of a panel's record, with {panel} for its id and {piece} for which of several; empty: none is kept
 	Range      *stock.Range
 	RangeName  string        // "sample" or the file's name
 	Drills     []stock.Drill // that the shop owns, ascending diameter

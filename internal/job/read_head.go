@@ -41,9 +41,34 @@ func (rd *reader) head(f *source.Fields) {
 		f.Fault("date", RuleDate, source.Quote(j.Date)+"; accepted: a day as 2031-05-17", "write year, month and day with figures")
 	}
 	j.Paper = f.OptEnum("paper", "A4", Papers...)
+	rd.record(f)
 	rd.drills(f)
 	j.Notes = rd.notes(f, "notes")
 	f.Done()
+}
+
+// record reads the web address of a panel's record, which labels carry as a code: short, and of letters that any telephone
+// hands on unchanged.
+func (rd *reader) record(f *source.Fields) {
+	const key = "record address"
+	s := rd.optText(f, key, "")
+	if s == "" {
+		return
+	}
+	const accepted = "; accepted: a web address as http://bench.local/p/{panel}, with {panel} for the panel's id and {piece} for which of several"
+	plain := strings.NewReplacer("{panel}", "", "{piece}", "").Replace(s)
+	_, rest, _ := strings.Cut(plain, "://")
+	odd := func(r rune) bool { return r <= ' ' || r > '~' || strings.ContainsRune("{}<>\"\\^`|", r) }
+	switch {
+	case !strings.HasPrefix(plain, "http://") && !strings.HasPrefix(plain, "https://") || rest == "" || rest[0] == '/':
+		f.Fault(key, RuleRecordAddress, source.Quote(s)+accepted, "begin it with http:// or https:// and the name of the machine")
+	case strings.ContainsFunc(plain, odd):
+		f.Fault(key, RuleRecordAddress, source.Quote(s)+accepted, "write other letters as %, for example %20 for a space")
+	case len(s) > mostAddress:
+		f.Fault(key, RuleRecordAddress, fmt.Sprintf("%d characters; accepted: at most %d, for a code that can be read from a label", len(s), mostAddress), "shorten it")
+	default:
+		rd.job.Record = s
+	}
 }
 
 // calendar says whether s is a day of the calendar, as 2031-05-17 (ISO 8601): the files of the pack carry it.

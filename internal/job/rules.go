@@ -8,6 +8,7 @@ const (
 	RuleSpread           = "spread"            // limits or readings that leave half the thickness open
 	RuleTextLength       = "text-length"       // a name or note too long to print
 	RuleDate             = "date"              // a date that is none of the calendar
+	RuleRecordAddress    = "record-address"    // an address that no code of a label can carry
 	RuleTooMany          = "too-many"          // over a bound of panels, points, stations, …
 	RuleDuplicateName    = "duplicate-name"    // names that must differ
 	RuleUnknownMaterial  = "unknown-material"  // no material of that id
@@ -54,7 +55,7 @@ const (
 // Rules lists every rule above.
 func Rules() []string {
 	return []string{
-		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleDate, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
+		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleDate, RuleRecordAddress, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
 		RuleSealStiffness, RuleDrillRepeated, RuleRangeFile, RuleTemperatureOrder, RulePitchOrder,
 		RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated, RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount,
 		RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets, RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole,
@@ -76,6 +77,7 @@ const (
 	mostMasses   = 40
 	mostDrills   = 400
 	mostNotes    = 60
+	mostAddress  = 120    // characters of a web address
 	mostText     = 300    // runes of a name or note
 	mostLength   = 50_000 // mm, of any coordinate or size
 )
