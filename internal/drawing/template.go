@@ -205,8 +205,8 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	s.Add(sheet.Rectangle(win.Min.X, win.Min.Y, win.Width(), win.Height(), &frame, nil, sheet.LayerTable))
 	upright := templateMargin + 9.5
 	if t.plan.Job.Inch {
-		upright -= inchOff // both beside each other
-		s.Add(inchScale(upright, templateMargin+6, false)...)
+		upright -= InchOff // both beside each other
+		s.Add(InchScale(upright, templateMargin+6, false)...)
 	}
 	s.Add(sheet.CheckScale(upright, templateMargin+6, 100, false)...)
 
@@ -227,7 +227,7 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	c.Write(left, top+16.4, jobSize, sheet.Left, job)
 	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
 	if t.plan.Job.Inch {
-		s.Add(inchScale(left+2, top+27.5, true)...)
+		s.Add(InchScale(left+2, top+27.5, true)...)
 	}
 	s.Add(c.Items...)
 	s.Add(t.legend(left+115, top+15, right-mapW-4)...)
@@ -235,20 +235,20 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 	return s
 }
 
-// inchOff is how far the line of the scale in inches stands beside that in millimetres: either can be measured by itself, mm.
-const inchOff = 1.5
+// InchOff is how far the line of the scale in inches stands beside that in millimetres: either can be measured by itself, mm.
+const InchOff = 1.5
 
-// inchScale is a check scale of 4 in, ticked at every inch, beside the scale of 100 mm from (x, y) on its free side.
-func inchScale(x, y float64, across bool) []sheet.Item {
+// InchScale is a check scale of 4 in, ticked at every inch, beside the scale of 100 mm from (x, y) on its free side.
+func InchScale(x, y float64, across bool) []sheet.Item {
 	const inch, count = 25.4, 4
 	at, turn := func(u, v float64) plane.Point { return At(x-v, y+u) }, math.Pi/2
 	if across {
 		at, turn = func(u, v float64) plane.Point { return At(x+u, y-v) }, 0
 	}
-	const tick, label = -inchOff - 0.9, 5.5
-	out := []sheet.Item{sheet.Line(at(0, -inchOff), at(count*inch, -inchOff), &sheet.Thin, sheet.LayerScale)}
+	const tick, label = -InchOff - 0.9, 5.5
+	out := []sheet.Item{sheet.Line(at(0, -InchOff), at(count*inch, -InchOff), &sheet.Thin, sheet.LayerScale)}
 	for k := range count + 1 {
-		out = append(out, sheet.Line(at(float64(k)*inch, -inchOff), at(float64(k)*inch, tick), &sheet.Thin, sheet.LayerScale))
+		out = append(out, sheet.Line(at(float64(k)*inch, -InchOff), at(float64(k)*inch, tick), &sheet.Thin, sheet.LayerScale))
 	}
 	return append(out, sheet.Text{At: at(count*inch+label, tick), Size: sheet.Letters25, S: "4 in", Align: sheet.Centre, Turn: turn, Layer: sheet.LayerScale})
 }

@@ -52,7 +52,7 @@ func TestInchScale(t *testing.T) {
 	for _, across := range []bool{true, false} {
 		b := plane.EmptyBox()
 		ticks := 0
-		for _, it := range inchScale(20, 30, across) {
+		for _, it := range InchScale(20, 30, across) {
 			if s, ok := it.(sheet.Stroke); ok {
 				b = b.Union(s.Path.Bounds())
 				ticks++

@@ -1,0 +1,266 @@
+package marking
+
+import (
+	"fmt"
+	"strings"
+
+	"panelwright/internal/drawing"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/sheet"
+)
+
+// Strip says what one strip of strips.pdf shows and where.
+type Strip struct {
+	Page     int // index of the page
+	Panel    string
+	Name     string
+	Stations []string   // whose holes it shows whole
+	Angle    float64    // rad: the panel is turned by it clockwise about its origin first
+	View     sheet.View // of the turned panel
+	Window   plane.Box  // what it shows, turned panel coordinates
+	Box      plane.Box  // the same on the page
+}
+
+// Map returns the place on the page of a panel point.
+func (s Strip) Map(p plane.Point) plane.Point { return s.View.Map(p.Rotate(-s.Angle)) }
+
+// Unmap returns the panel point that lies at a place on the page.
+func (s Strip) Unmap(p plane.Point) plane.Point { return s.View.Unmap(p).Rotate(s.Angle) }
+
+// Sizes of a page of strips, mm.
+const (
+	pageMargin  = 8.0  // what no printer reaches
+	pageColumn  = 11.0 // of the upright scale
+	pageFoot    = 21.0 // level scale and what to do
+	stripGap    = 3.0  // between strips: the shears pass
+	stripNarrow = 88.0 // least width of a strip's heading
+	stripTitle  = sheet.Letters35 * sheet.Leading
+)
+
+// Strips draws strips.pdf: for every seat line with stations (a flange's edge, a rib) paper at full size that follows it alone,
+// cut from the plan and turned so that the edge runs along the paper; several on a page. It fails when the job names a paper
+// that is none.
+func Strips(p *setout.Plan) ([]sheet.Sheet, error) {
+	sheets, _, err := StripPages(p)
+	return sheets, err
+}
+
+// StripPages is Strips with the place of every strip.
+func StripPages(p *setout.Plan) ([]sheet.Sheet, []Strip, error) {
+	paper, err := drawing.PaperOf(p.Job.Paper)
+	if err != nil {
+		return nil, nil, err
+	}
+	var best *stripBook
+	for _, size := range [2][2]float64{{paper.W, paper.H}, {paper.H, paper.W}} {
+		b := &stripBook{plan: p, w: size[0], h: size[1]}
+		b.fill()
+		if best == nil || len(b.pages) < len(best.pages) {
+			best = b
+		}
+	}
+	sheets, strips := best.draw()
+	return sheets, strips, nil
+}
+
+// stripBook lays strips on pages of one size.
+type stripBook struct {
+	plan  *setout.Plan
+	w, h  float64
+	pages [][]stripPlace
+	notes []string // what has no strip, and why
+}
+
+// stripPlace is where a strip with its heading stands on a page: its top left corner.
+type stripPlace struct {
+	piece stripPiece
+	x, y  float64
+	w, h  float64
+	lines []string // of the heading, under the title
+}
+
+// room is what a page has for strips.
+func (b *stripBook) room() plane.Box {
+	return plane.Box{Min: drawing.At(pageMargin+pageColumn, pageMargin), Max: drawing.At(b.w-pageMargin, b.h-pageMargin-pageFoot)}
+}
+
+// fill cuts every seat line of every panel and lays the strips on as few pages as first fit gives, the highest first on each
+// panel's account: rows from the top, strips beside each other in a row where they have room.
+func (b *stripBook) fill() {
+	type row struct{ y, h, x float64 }
+	room := b.room()
+	var rows [][]row
+	for _, pan := range b.plan.Panels {
+		runs, rest := stripRuns(pan)
+		if len(rest) > 0 {
+			b.notes = append(b.notes, pan.Job.Name+": stations "+drawing.StationRuns(rest)+" stand on no seat line, see templates.pdf.")
+		}
+		for i := range runs {
+			const heading = stripTitle + 3*sheet.Letters25*sheet.Leading
+			pieces := stripCut(&runs[i], room.Width(), room.Height()-heading)
+			if pieces == nil {
+				b.notes = append(b.notes, pan.Job.Name+": "+runs[i].name+" bends too much for strips of this paper, see templates.pdf.")
+			}
+			for _, piece := range pieces {
+				place := b.heading(piece)
+				done := false
+				for k := 0; !done; k++ {
+					if k == len(rows) {
+						rows, b.pages = append(rows, nil), append(b.pages, nil)
+					}
+					for j := range rows[k] {
+						if r := &rows[k][j]; !done && place.h <= r.h && r.x+place.w <= room.Max.X {
+							place.x, place.y, done = r.x, r.y, true
+							r.x += place.w + stripGap
+						}
+					}
+					y := room.Min.Y
+					if n := len(rows[k]); n > 0 {
+						y = rows[k][n-1].y + rows[k][n-1].h + stripGap
+					}
+					if !done && (len(rows[k]) == 0 || y+place.h <= room.Max.Y) {
+						place.x, place.y, done = room.Min.X, y, true
+						rows[k] = append(rows[k], row{y, place.h, room.Min.X + place.w + stripGap})
+					}
+					if done {
+						b.pages[k] = append(b.pages[k], place)
+					}
+				}
+			}
+		}
+	}
+}
+
+// heading says what a strip is, over it.
+func (b *stripBook) heading(p stripPiece) stripPlace {
+	place := stripPlace{piece: p, w: max(stripNarrow, p.window.Width())}
+	r := p.run
+	var ids []string
+	for _, st := range r.stations {
+		if s, _, _ := r.line.Nearest(st.At); p.has(s) {
+			ids = append(ids, st.ID)
+		}
+	}
+	show := drawing.TapeShown(b.plan.Job)
+	stations := "no station of its own"
+	if len(ids) > 0 {
+		stations = "station" + drawing.Plural(len(ids)) + " " + drawing.StationRuns(ids)
+	}
+	parts := []string{stations}
+	unit := " mm"
+	if b.plan.Job.Inch {
+		unit = ""
+	}
+	from, to := p.a, p.b
+	switch {
+	case r.edge == "":
+		from, to = from-r.lead, to-r.lead
+		parts = append(parts, "rib, along its chain line "+show(max(0, from))+" to "+show(to)+unit)
+	case r.closed && from < 0:
+		parts = append(parts, "start marked 0; tape "+show(from+r.length)+" round to "+show(to)+unit)
+	default:
+		parts = append(parts, "tape "+show(from)+" to "+show(to)+unit+" from "+r.from)
+	}
+	if r.edge != "" && r.edge == p.panel.Job.Front {
+		parts = append(parts, "this edge to the front")
+	}
+	if q := p.panel.Job.Quantity; q > 1 {
+		parts = append(parts, fmt.Sprintf("for %d panels", q))
+	}
+	if b.plan.Job.Sample {
+		parts = append(parts, "sample")
+	}
+	place.lines = sheet.Wrap(strings.Join(parts, " · "), place.w, sheet.Letters25, sheet.Regular)
+	place.h = stripTitle + float64(len(place.lines))*sheet.Letters25*sheet.Leading + 1 + p.window.Height()
+	return place
+}
+
+// title names a strip in full.
+func (p *stripPiece) title() string {
+	s := p.panel.Job.Name + ", " + p.run.name
+	if p.of > 1 {
+		s += fmt.Sprintf(", strip %d of %d", p.index+1, p.of)
+	}
+	return s
+}
+
+func (b *stripBook) draw() (sheets []sheet.Sheet, strips []Strip) {
+	for i, places := range b.pages {
+		s := sheet.Sheet{Title: fmt.Sprintf("Strips, sheet %d of %d", i+1, len(b.pages)), W: b.w, H: b.h}
+		for _, place := range places {
+			strips = append(strips, b.strip(&s, place, i))
+		}
+		b.foot(&s, i)
+		sheets = append(sheets, s)
+	}
+	return sheets, strips
+}
+
+// strip draws one strip with its heading.
+func (b *stripBook) strip(s *sheet.Sheet, place stripPlace, page int) Strip {
+	p := &place.piece
+	var c drawing.Canvas
+	title, size := sheet.FitText(p.title(), place.w, sheet.Letters35, sheet.Letters25, sheet.Bold)
+	y := place.y + sheet.Letters35*0.8
+	c.Bold(place.x, y, size, sheet.Left, title)
+	y += sheet.Letters25*sheet.Leading + 0.4
+	for _, l := range place.lines {
+		c.Write(place.x, y, sheet.Letters25, sheet.Left, l)
+		y += sheet.Letters25 * sheet.Leading
+	}
+	s.Add(c.Items...)
+	top := place.y + place.h - p.window.Height()
+	view := sheet.View{Scale: 1, Origin: drawing.At(place.x-p.window.Min.X, top+p.window.Max.Y)}
+	piece := drawing.Piece{Plan: b.plan, Panel: p.panel, Window: p.window, View: view, Cuts: p.cuts(), Lay: p.run.edge}
+	items, _ := piece.Draw()
+	box := piece.PageBox()
+	s.Add(sheet.Clip{X: box.Min.X, Y: box.Min.Y, W: box.Width(), H: box.Height(), Items: items})
+	s.Add(sheet.Rectangle(box.Min.X, box.Min.Y, box.Width(), box.Height(), &sheet.Thin, nil, sheet.LayerTable))
+	out := Strip{Page: page, Panel: p.panel.Job.ID, Name: p.name(), Angle: p.angle, View: view, Window: p.window, Box: box}
+	for _, st := range p.panel.Stations {
+		out.Stations = append(out.Stations, st.ID)
+	}
+	return out
+}
+
+// foot has the scales of a page and says how strips are used.
+func (b *stripBook) foot(s *sheet.Sheet, page int) {
+	x := pageMargin + 9.5
+	if b.plan.Job.Inch {
+		x -= drawing.InchOff
+		s.Add(drawing.InchScale(x, pageMargin+6, false)...)
+	}
+	s.Add(sheet.CheckScale(x, pageMargin+6, 100, false)...)
+	top := b.h - pageMargin - pageFoot
+	level := b.h - pageMargin - 2.5
+	if b.plan.Job.Inch {
+		level -= 1.5
+		s.Add(drawing.InchScale(pageMargin+2, level, true)...)
+	}
+	s.Add(sheet.CheckScale(pageMargin+2, level, 100, true)...)
+	var c drawing.Canvas
+	words := "Print at 100 %, measure both scales. Cut out a strip along its frame; lay its thick line on the panel's edge and the ring at 0 on the corner. The tape wins over the paper."
+	if page == 0 && len(b.notes) > 0 {
+		words += " " + strings.Join(b.notes, " ")
+	}
+	y := top + 5.2
+	for _, l := range sheet.Wrap(words, b.w-2*pageMargin, sheet.Letters25, sheet.Regular) {
+		c.Write(pageMargin, y, sheet.Letters25, sheet.Left, l)
+		y += sheet.Letters25 * 1.2
+	}
+	right := b.w - pageMargin
+	name, size := sheet.FitText(jobWords(b.plan), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	c.Write(right, b.h-pageMargin-5.6, size, sheet.Right, name)
+	c.Write(right, b.h-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("strips, sheet %d of %d", page+1, len(b.pages)))
+	s.Add(c.Items...)
+}
+
+// jobWords names the job: prints of several may lie on one bench.
+func jobWords(p *setout.Plan) string {
+	words := p.Job.Name
+	if p.Job.Date != "" {
+		words += " · " + p.Job.Date
+	}
+	return words
+}
