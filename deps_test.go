@@ -19,6 +19,7 @@ var mayImport = map[string][]string{
 	"internal/fault":       {},
 	"internal/measure":     {},
 	"internal/plane":       {},
+	"internal/survey":      {"internal/plane"},
 	"internal/spread":      {"gonum.org/v1/gonum"},
 	"internal/source":      {"internal/fault", "internal/measure", "github.com/goccy/go-yaml"},
 	"internal/sheet":       {"internal/plane", "codeberg.org/go-pdf/fpdf", "golang.org/x/image"},
