@@ -17,10 +17,12 @@ type Piece struct {
 	View   sheet.View // of scale 1
 	Cuts   []Cut
 	Lay    string // name of the edge that is laid on the panel's: it says so
+
+	TextWide float64 // widest text at a station, mm; 0: as on the templates
 }
 
 func (p Piece) tile() *templateTile {
-	t := &templateTile{plan: p.Plan, panel: p.Panel, window: p.Window, sides: p.Cuts, view: p.View, lay: p.Lay}
+	t := &templateTile{plan: p.Plan, panel: p.Panel, window: p.Window, sides: p.Cuts, view: p.View, lay: p.Lay, wide: p.TextWide}
 	t.ink.place.frame = viewPageBox(p.View, p.Window).Grow(-0.8)
 	return t
 }

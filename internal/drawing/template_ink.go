@@ -21,6 +21,7 @@ type templateTile struct {
 	sides  []Cut     // where neighbours are joined
 	view   sheet.View
 	behind bool     // seen from behind: the inner layers' holes are full
+	wide   float64  // widest text at a station, where it is not templateTextWide
 	lay    string   // edge whose name says that it is laid on the panel's
 	ink    Canvas   // clipped to the window
 	bare   []string // stations whose label found no room
@@ -46,8 +47,13 @@ func (t *templateTile) draw() {
 	t.holes()
 	t.cuts()
 	t.tape()
-	t.front()
+	if t.lay == "" {
+		t.front()
+	}
 	t.labels()
+	if t.lay != "" { // a strip has less room: what is drilled comes first
+		t.front()
+	}
 	t.edgeNames()
 	t.keepOutNames()
 }

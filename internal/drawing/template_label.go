@@ -48,7 +48,7 @@ func (t *templateTile) labels() {
 			show := func(v float64) string { return panelTape(t.plan.Job, v) }
 			lines = append(lines, "edge "+TapeOf(t.panel, st).Words(show))
 		}
-		if !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
+		if !t.block(st, lines, max(t.wide, templateTextWide)) && !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
 			t.bare = append(t.bare, st.ID)
 		}
 	}
@@ -74,6 +74,15 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 	at := t.view.Map(st.At)
 	gap := t.gap(at)
 	quads, anchors := viewRing(at, w, h, []float64{7, 10, 14, 19, 25, 32, 40, 50, 62, 76})
+	if t.wide > 0 { // a strip is hardly higher than a text: under its upper edge there may be room when there is none beside
+		for _, d := range []float64{8, 14, 22, 32, 45} {
+			for _, x := range []float64{at.X + d, at.X - d - w} {
+				q := viewBoxQuad(x, t.ink.place.frame.Min.Y+0.2, w, h)
+				quads = append(quads, q)
+				anchors = append(anchors, plane.Point{X: math.Max(x, math.Min(x+w, at.X)), Y: math.Max(q[0].Y, math.Min(q[2].Y, at.Y))})
+			}
+		}
+	}
 	i, ok := t.ink.place.best(quads, func(i int) float64 {
 		price := anchors[i].Dist(at) * 0.35
 		if t.panel.Job.Outline.Outer.Contains(t.view.Unmap(quads[i].Box().Centre())) != plane.Inside {

@@ -32,8 +32,9 @@ func (s Strip) Unmap(p plane.Point) plane.Point { return s.View.Unmap(p).Rotate(
 const (
 	pageMargin  = 8.0  // what no printer reaches
 	pageColumn  = 11.0 // of the upright scale
-	pageFoot    = 21.0 // level scale and what to do
+	pageFoot    = 15.0 // level scale, under what to do
 	stripGap    = 3.0  // between strips: the shears pass
+	stripText   = 90.0 // widest text at a station
 	stripNarrow = 88.0 // least width of a strip's heading
 	stripTitle  = sheet.Letters35 * sheet.Leading
 )
@@ -54,10 +55,17 @@ func StripPages(p *setout.Plan) ([]sheet.Sheet, []Strip, error) {
 	}
 	var best *stripBook
 	for _, size := range [2][2]float64{{paper.W, paper.H}, {paper.H, paper.W}} {
-		b := &stripBook{plan: p, w: size[0], h: size[1]}
-		b.fill()
-		if best == nil || len(b.pages) < len(best.pages) {
-			best = b
+		for _, full := range []bool{false, true} {
+			b := &stripBook{plan: p, w: size[0], h: size[1], full: full}
+			b.foothold = b.footHigh()
+			b.fill()
+			if len(b.notes) > 0 { // they need room in the foot
+				b.foothold = b.footHigh()
+				b.fill()
+			}
+			if best == nil || len(b.pages) < len(best.pages) {
+				best = b
+			}
 		}
 	}
 	sheets, strips := best.draw()
@@ -68,8 +76,11 @@ func StripPages(p *setout.Plan) ([]sheet.Sheet, []Strip, error) {
 type stripBook struct {
 	plan  *setout.Plan
 	w, h  float64
+	full  bool // strips are as long as the paper, see stripCut
 	pages [][]stripPlace
 	notes []string // what has no strip, and why
+
+	foothold float64 // height of the foot
 }
 
 // stripPlace is where a strip with its heading stands on a page: its top left corner.
@@ -82,15 +93,14 @@ type stripPlace struct {
 
 // room is what a page has for strips.
 func (b *stripBook) room() plane.Box {
-	return plane.Box{Min: drawing.At(pageMargin+pageColumn, pageMargin), Max: drawing.At(b.w-pageMargin, b.h-pageMargin-pageFoot)}
+	return plane.Box{Min: drawing.At(pageMargin+pageColumn, pageMargin), Max: drawing.At(b.w-pageMargin, b.h-pageMargin-b.foothold)}
 }
 
-// fill cuts every seat line of every panel and lays the strips on as few pages as first fit gives, the highest first on each
-// panel's account: rows from the top, strips beside each other in a row where they have room.
+// fill cuts every seat line of every panel and lays each strip on the first page with room.
 func (b *stripBook) fill() {
-	type row struct{ y, h, x float64 }
 	room := b.room()
-	var rows [][]row
+	b.pages, b.notes = nil, nil
+	var rows [][]stripRow
 	for _, pan := range b.plan.Panels {
 		runs, rest := stripRuns(pan)
 		if len(rest) > 0 {
@@ -98,33 +108,19 @@ func (b *stripBook) fill() {
 		}
 		for i := range runs {
 			const heading = stripTitle + 3*sheet.Letters25*sheet.Leading
-			pieces := stripCut(&runs[i], room.Width(), room.Height()-heading)
+			pieces := stripCut(&runs[i], room.Width(), room.Height()-heading, b.full)
 			if pieces == nil {
 				b.notes = append(b.notes, pan.Job.Name+": "+runs[i].name+" bends too much for strips of this paper, see templates.pdf.")
 			}
 			for _, piece := range pieces {
 				place := b.heading(piece)
-				done := false
-				for k := 0; !done; k++ {
+				for k := 0; ; k++ {
 					if k == len(rows) {
 						rows, b.pages = append(rows, nil), append(b.pages, nil)
 					}
-					for j := range rows[k] {
-						if r := &rows[k][j]; !done && place.h <= r.h && r.x+place.w <= room.Max.X {
-							place.x, place.y, done = r.x, r.y, true
-							r.x += place.w + stripGap
-						}
-					}
-					y := room.Min.Y
-					if n := len(rows[k]); n > 0 {
-						y = rows[k][n-1].y + rows[k][n-1].h + stripGap
-					}
-					if !done && (len(rows[k]) == 0 || y+place.h <= room.Max.Y) {
-						place.x, place.y, done = room.Min.X, y, true
-						rows[k] = append(rows[k], row{y, place.h, room.Min.X + place.w + stripGap})
-					}
-					if done {
+					if stripInto(&rows[k], &place, room) {
 						b.pages[k] = append(b.pages[k], place)
+						break
 					}
 				}
 			}
@@ -132,16 +128,39 @@ func (b *stripBook) fill() {
 	}
 }
 
+// stripRow is a row of strips on a page: its upper edge, its height and where the next one may begin.
+type stripRow struct{ y, h, x float64 }
+
+// stripInto gives a strip its place on a page: in a row that is high enough, or in the last one, which may grow, or below. A
+// page without rows takes any strip.
+func stripInto(rows *[]stripRow, place *stripPlace, room plane.Box) bool {
+	n := len(*rows)
+	for i := range *rows {
+		r := &(*rows)[i]
+		high := place.h <= r.h || i == n-1 && r.y+place.h <= room.Max.Y
+		if high && r.x+place.w <= room.Max.X {
+			place.x, place.y = r.x, r.y
+			r.x, r.h = r.x+place.w+stripGap, max(r.h, place.h)
+			return true
+		}
+	}
+	y := room.Min.Y
+	if n > 0 {
+		y = (*rows)[n-1].y + (*rows)[n-1].h + stripGap
+	}
+	if n > 0 && y+place.h > room.Max.Y {
+		return false
+	}
+	place.x, place.y = room.Min.X, y
+	*rows = append(*rows, stripRow{y, place.h, room.Min.X + place.w + stripGap})
+	return true
+}
+
 // heading says what a strip is, over it.
 func (b *stripBook) heading(p stripPiece) stripPlace {
 	place := stripPlace{piece: p, w: max(stripNarrow, p.window.Width())}
 	r := p.run
-	var ids []string
-	for _, st := range r.stations {
-		if s, _, _ := r.line.Nearest(st.At); p.has(s) {
-			ids = append(ids, st.ID)
-		}
-	}
+	ids := p.own()
 	show := drawing.TapeShown(b.plan.Job)
 	stations := "no station of its own"
 	if len(ids) > 0 {
@@ -167,9 +186,6 @@ func (b *stripBook) heading(p stripPiece) stripPlace {
 	}
 	if q := p.panel.Job.Quantity; q > 1 {
 		parts = append(parts, fmt.Sprintf("for %d panels", q))
-	}
-	if b.plan.Job.Sample {
-		parts = append(parts, "sample")
 	}
 	place.lines = sheet.Wrap(strings.Join(parts, " · "), place.w, sheet.Letters25, sheet.Regular)
 	place.h = stripTitle + float64(len(place.lines))*sheet.Letters25*sheet.Leading + 1 + p.window.Height()
@@ -212,7 +228,7 @@ func (b *stripBook) strip(s *sheet.Sheet, place stripPlace, page int) Strip {
 	s.Add(c.Items...)
 	top := place.y + place.h - p.window.Height()
 	view := sheet.View{Scale: 1, Origin: drawing.At(place.x-p.window.Min.X, top+p.window.Max.Y)}
-	piece := drawing.Piece{Plan: b.plan, Panel: p.panel, Window: p.window, View: view, Cuts: p.cuts(), Lay: p.run.edge}
+	piece := drawing.Piece{Plan: b.plan, Panel: p.panel, Window: p.window, View: view, Cuts: p.cuts(), Lay: p.run.edge, TextWide: stripText}
 	items, _ := piece.Draw()
 	box := piece.PageBox()
 	s.Add(sheet.Clip{X: box.Min.X, Y: box.Min.Y, W: box.Width(), H: box.Height(), Items: items})
@@ -224,28 +240,25 @@ func (b *stripBook) strip(s *sheet.Sheet, place stripPlace, page int) Strip {
 	return out
 }
 
-// foot has the scales of a page and says how strips are used.
-func (b *stripBook) foot(s *sheet.Sheet, page int) {
-	x := pageMargin + 9.5
-	if b.plan.Job.Inch {
-		x -= drawing.InchOff
-		s.Add(drawing.InchScale(x, pageMargin+6, false)...)
-	}
-	s.Add(sheet.CheckScale(x, pageMargin+6, 100, false)...)
-	top := b.h - pageMargin - pageFoot
-	level := b.h - pageMargin - 2.5
-	if b.plan.Job.Inch {
-		level -= 1.5
-		s.Add(drawing.InchScale(pageMargin+2, level, true)...)
-	}
-	s.Add(sheet.CheckScale(pageMargin+2, level, 100, true)...)
-	var c drawing.Canvas
+// words say how strips are used, and what has none, as lines of the foot.
+func (b *stripBook) words() []string {
 	words := "Print at 100 %, measure both scales. Cut out a strip along its frame; lay its thick line on the panel's edge and the ring at 0 on the corner. The tape wins over the paper."
-	if page == 0 && len(b.notes) > 0 {
+	if len(b.notes) > 0 {
 		words += " " + strings.Join(b.notes, " ")
 	}
-	y := top + 5.2
-	for _, l := range sheet.Wrap(words, b.w-2*pageMargin, sheet.Letters25, sheet.Regular) {
+	return sheet.Wrap(words, b.w-2*pageMargin, sheet.Letters25, sheet.Regular)
+}
+
+func (b *stripBook) footHigh() float64 {
+	return pageFoot + float64(len(b.words()))*sheet.Letters25*1.2
+}
+
+// foot has the scales of a page and says how strips are used.
+func (b *stripBook) foot(s *sheet.Sheet, page int) {
+	pageScales(s, b.plan)
+	var c drawing.Canvas
+	y := b.h - pageMargin - b.foothold + 5
+	for _, l := range b.words() {
 		c.Write(pageMargin, y, sheet.Letters25, sheet.Left, l)
 		y += sheet.Letters25 * 1.2
 	}
@@ -256,11 +269,26 @@ func (b *stripBook) foot(s *sheet.Sheet, page int) {
 	s.Add(c.Items...)
 }
 
+// pageScales draws the check scales of a page: one down its left side, one along its foot.
+func pageScales(s *sheet.Sheet, p *setout.Plan) {
+	x, y := pageMargin+9.5, s.H-pageMargin-2.5
+	if p.Job.Inch {
+		x, y = x-drawing.InchOff, y-drawing.InchOff
+		s.Add(drawing.InchScale(x, pageMargin+6, false)...)
+		s.Add(drawing.InchScale(pageMargin+2, y, true)...)
+	}
+	s.Add(sheet.CheckScale(x, pageMargin+6, 100, false)...)
+	s.Add(sheet.CheckScale(pageMargin+2, y, 100, true)...)
+}
+
 // jobWords names the job: prints of several may lie on one bench.
 func jobWords(p *setout.Plan) string {
 	words := p.Job.Name
 	if p.Job.Date != "" {
 		words += " · " + p.Job.Date
+	}
+	if p.Job.Sample {
+		words += " · sample"
 	}
 	return words
 }

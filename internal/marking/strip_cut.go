@@ -50,6 +50,11 @@ func stripRuns(p *setout.Panel) (runs []stripRun, rest []string) {
 			return
 		}
 		r.panel, r.length = p, r.line.Length()
+		for _, st := range r.stations {
+			if t := drawing.TapeOf(p, st); r.from == "" && t.Beside == "" {
+				r.from = t.From
+			}
+		}
 		r.widen()
 		runs = append(runs, r)
 	}
@@ -152,15 +157,16 @@ func (p *stripPiece) name() string {
 	return fmt.Sprintf("%s %d", p.run.name, p.index+1)
 }
 
-// stripCut cuts a run into the fewest strips that are no wider and no higher than room says; none when none do.
-func stripCut(r *stripRun, roomW, roomH float64) []stripPiece {
+// stripCut cuts a run into the fewest strips that are no wider and no higher than room says, all alike in length, or with full
+// as long as the paper but for the last; none when none do.
+func stripCut(r *stripRun, roomW, roomH float64, full bool) []stripPiece {
 	first := 1
 	if r.closed {
 		first = 2
 	}
 next:
 	for n := first; n <= stripsMost; n++ {
-		stops := r.stops(n)
+		stops := r.stops(n, full, roomW)
 		pieces := make([]stripPiece, n)
 		for i := range pieces {
 			pieces[i] = stripPiece{run: r, index: i, of: n, a: stops[i], b: stops[i+1], cutA: r.closed || i > 0, cutB: r.closed || i < n-1}
@@ -168,51 +174,79 @@ next:
 				continue next
 			}
 		}
-		return pieces
+		return r.needed(pieces)
 	}
 	return nil
 }
 
+// needed leaves out what follows the last strip with a station of the edge's own: nothing is marked there.
+func (r *stripRun) needed(pieces []stripPiece) []stripPiece {
+	n := len(pieces)
+	for !r.closed && n > 1 && len(pieces[n-1].own()) == 0 {
+		n--
+	}
+	if n < len(pieces) {
+		pieces[n-1].cutB = false
+	}
+	for i := range pieces {
+		pieces[i].of = n
+	}
+	return pieces[:n]
+}
+
+// own lists the stations of the run that stand on the strip's own part.
+func (p *stripPiece) own() (ids []string) {
+	for _, st := range p.run.stations {
+		if s, _, _ := p.run.line.Nearest(st.At); p.has(s) {
+			ids = append(ids, st.ID)
+		}
+	}
+	return ids
+}
+
 // stops are the ends of n strips, at even distances but for what keeps the cuts off the holes. A closed edge is cut so that
-// its start lies within the first strip.
-func (r *stripRun) stops(n int) []float64 {
+// its start lies within the first strip. With full the strips are as long as the paper and the last takes what is left, where
+// that is no mere end.
+func (r *stripRun) stops(n int, full bool, roomW float64) []float64 {
+	const leastEnd = 45
 	each := r.length / float64(n)
 	out := make([]float64, n+1)
 	out[n] = r.length
 	if r.closed {
 		for i := range n {
-			out[i] = r.quiet((float64(i)-0.5)*each, each/4)
+			out[i] = r.quiet((float64(i)-0.5)*each, min(each/4, quietMost))
 		}
 		out[n] = out[0] + r.length
 		return out
 	}
+	long := roomW - stripOut - stripOverlap/2
+	full = full && r.length-float64(n-1)*long > leastEnd
 	for i := 1; i < n; i++ {
-		out[i] = r.quiet(float64(i)*each, each/4)
+		if full {
+			// The shift for the holes goes back only: further the paper does not reach.
+			out[i] = r.quiet(out[i-1]+long-quietMost/2, quietMost/2)
+			long = roomW - stripOverlap
+			continue
+		}
+		out[i] = r.quiet(float64(i)*each, min(each/4, quietMost))
 	}
 	return out
 }
 
+// quietMost is how far a cut is moved to keep off the holes, mm.
+const quietMost = 24.0
+
 // quiet is the length nearest to s, at most d away, at which a cut keeps off the holes; where none does, the one that comes
 // nearest to it.
 func (r *stripRun) quiet(s, d float64) float64 {
-	const clear, step = 9.0, 1.0
+	const clear, step = 4.0, 1.0
 	best, room := s, math.Inf(-1)
-	for k := 0.0; k <= math.Min(d, 24); k += step {
+	for k := 0.0; k <= d; k += step {
 		for _, v := range []float64{s + k, s - k} {
 			at, along := r.at(v)
-			in := along.Perp()
-			cut := plane.Open(at.Add(in.Scale(r.in)), at.Sub(in.Scale(r.out)))
 			free := math.Inf(1)
 			for _, st := range r.panel.Stations {
-				if b := drawing.StationReach(r.panel, st); !b.Overlaps(cut.Bounds().Grow(clear)) {
-					continue
-				}
-				for _, h := range r.panel.Holes {
-					if h.Station == st.ID {
-						_, dist, _ := cut.Nearest(h.At)
-						free = math.Min(free, dist-h.Wanted/2)
-					}
-				}
+				free = math.Min(free, r.fromCut(drawing.StationReach(r.panel, st), at, along))
 			}
 			if free > room {
 				best, room = v, free
@@ -223,6 +257,27 @@ func (r *stripRun) quiet(s, d float64) float64 {
 		}
 	}
 	return best
+}
+
+// fromCut is how far what stands at a station keeps from the cut at a place: below 0 when the cut goes through it, endless
+// when it stands off the strip.
+func (r *stripRun) fromCut(b plane.Box, at, along plane.Point) float64 {
+	lo, hi, near := math.Inf(1), math.Inf(-1), false
+	for _, c := range []plane.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}} {
+		d := c.Sub(at)
+		lo, hi = math.Min(lo, d.Dot(along)), math.Max(hi, d.Dot(along))
+		side := along.Cross(d)
+		near = near || side > -r.out && side < r.in
+	}
+	switch {
+	case !near:
+		return math.Inf(1)
+	case lo > 0:
+		return lo
+	case hi < 0:
+		return -hi
+	}
+	return math.Max(lo, -hi)
 }
 
 // lay turns the strip so that its chord runs to the right and finds its window; false when the edge bows too much for one
@@ -265,10 +320,7 @@ func (p *stripPiece) lay() bool {
 	turned := turnPanel(r.panel, p.turn, -p.angle)
 	for _, st := range turned.Stations {
 		for _, own := range r.stations {
-			if st.ID != own.ID {
-				continue
-			}
-			if s, _, _ := r.line.Nearest(own.At); p.has(s) {
+			if s, _, _ := r.line.Nearest(own.At); st.ID == own.ID && p.has(s) {
 				p.window = p.window.Union(drawing.StationReach(turned, st).Grow(2))
 			}
 		}

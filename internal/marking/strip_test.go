@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"panelwright/internal/drawing"
 	"panelwright/internal/exampleplan"
 	"panelwright/internal/sheet"
 )
@@ -37,5 +38,16 @@ func look(t *testing.T, name string, sheets []sheet.Sheet) {
 	}
 	if err != nil {
 		t.Error(err)
+	}
+}
+
+func TestPaperX(t *testing.T) {
+	for name, plan := range exampleplan.All(t, "../..") {
+		for _, paper := range []string{"A4", "A3", "Letter"} {
+			plan.Job.Paper = paper
+			sheets, _, _ := StripPages(plan)
+			_, infos, _ := drawing.TemplatePages(plan)
+			t.Log(name, paper, len(sheets), len(infos))
+		}
 	}
 }
