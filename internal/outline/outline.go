@@ -24,7 +24,7 @@ const (
 )
 
 // CurveTol is how far, mm, the lines and arcs that stand for a spline, an ellipse or a Bézier curve may lie off it.
-const CurveTol = 1e-3
+const CurveTol = 5e-5
 
 // Options say what a file does not.
 type Options struct {
