@@ -31,7 +31,10 @@ func (t *templateTile) labels() {
 		count[text[st]]++
 	}
 	// Two in one place can both be read; more would only hide each other.
-	const alike = 2
+	alike := 2
+	if t.wide > 0 {
+		alike = 1 // a strip has room for one
+	}
 	for _, st := range here {
 		same := text[st]
 		var lines []string
@@ -48,14 +51,28 @@ func (t *templateTile) labels() {
 			show := func(v float64) string { return panelTape(t.plan.Job, v) }
 			lines = append(lines, "edge "+TapeOf(t.panel, st).Words(show))
 		}
-		if !t.block(st, lines, max(t.wide, templateTextWide)) && !t.block(st, lines, templateTextWide) && !t.block(st, lines, 38) && !t.block(st, nil, 38) {
+		if !t.write(st, lines) {
 			t.bare = append(t.bare, st.ID)
 		}
 	}
 }
 
-// block sets a station's number over its lines as one label.
-func (t *templateTile) block(st *setout.Station, lines []string, wide float64) bool {
+// write sets a station's label, in broken lines or as the number alone where there is no room; on a strip rather so than over
+// the edge that is laid on the panel's.
+func (t *templateTile) write(st *setout.Station, lines []string) bool {
+	if t.wide > 0 {
+		for _, wide := range []float64{t.wide, templateTextWide, 38} {
+			if t.block(st, lines, wide, costOutline) {
+				return true
+			}
+		}
+	}
+	const any = 1e6
+	return t.block(st, lines, templateTextWide, any) || t.block(st, lines, 38, any) || t.block(st, nil, 38, any)
+}
+
+// block sets a station's number over its lines as one label, where it covers less than most.
+func (t *templateTile) block(st *setout.Station, lines []string, wide, most float64) bool {
 	const big, small = sheet.Letters50, sheet.Letters25
 	var set []string
 	for _, l := range lines {
@@ -97,6 +114,9 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide float64) b
 		return false
 	}
 	q := quads[i]
+	if covers, _ := t.ink.place.cost(q); covers >= most {
+		return false
+	}
 	y := q[0].Y + big*viewAscent
 	t.ink.Add(sheet.Text{At: At(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
 	for _, l := range set {
