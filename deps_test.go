@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"internal/stock":       {"internal/fault", "internal/measure", "internal/plane", "internal/source", "embed"},
 	"internal/grip":        {"internal/stock", "internal/spread"},
 	"internal/outline":     {"internal/plane"},
-	"internal/job":         {"internal/outline", "internal/fault", "internal/measure", "internal/plane", "internal/stock", "internal/source"},
+	"internal/job":         {"internal/outline", "internal/fault", "internal/measure", "internal/plane", "internal/stock", "internal/source", "internal/survey"},
 	"internal/mesh":        {"internal/plane"},
 	"internal/sparse":      {},
 	"internal/plate":       {"internal/mesh", "internal/plane", "internal/sparse"},

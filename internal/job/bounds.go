@@ -21,6 +21,7 @@ type Bound struct {
 // Keys of the bounds.
 const (
 	boundExtent     = "outline"
+	boundSurvey     = "outline · survey · lengths"
 	boundCutOut     = "cut-outs, keep-outs · diameter, size"
 	boundSheet      = "outer, inner · thickness"
 	boundBetween    = "between · thickness"
@@ -48,6 +49,7 @@ const (
 var bounds = []Bound{
 	{boundExtent, "the panel along x and along y", measure.Length, 20, 20_000},
 	{boundCoordinate, "coordinate, tape, bow, radius", measure.Length, -mostLength, mostLength},
+	{boundSurvey, "an edge or diagonal by the tape", measure.Length, 5, 30_000},
 	{boundCutOut, "a cut-out or keep-out across", measure.Length, 0.5, 20_000},
 	{boundSheet, "a sheet", measure.Length, 0.1, 100},
 	{boundBetween, "a layer between, or a gap", measure.Length, 0.01, 100},

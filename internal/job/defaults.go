@@ -53,6 +53,7 @@ const (
 	keyPreloadMin   = "limits.least preload"
 	keyChanceMin    = "limits.least chance"
 	keyEdgeDistance = "limits.edge distance"
+	keyTape         = "outline.survey.tape"
 )
 
 const gravity = 9806.65 // mm/s², standard gravity
@@ -86,6 +87,7 @@ var defaults = []Default{
 	{keyPreloadMin, "least preload of a station", measure.Force, 30, 0, 5e3, sourcePractice},
 	{keyChanceMin, "least chance that a station closes well", measure.Number, 0.95, 0.5, 1, sourcePractice},
 	{keyEdgeDistance, "least distance of a station from an edge; 0: as the parts need", measure.Length, 0, 0, 500, "from the parts"},
+	{keyTape, "how far one reading of the tape may be off, either way", measure.Length, 1.5, 0.05, 50, sourcePractice},
 }
 
 // Defaults lists every number that a job may leave out, in the order of the file. The caller owns the slice.

@@ -73,6 +73,7 @@ type Panel struct {
 	Quantity     int
 	Outline      plane.Region // developed outline, anticlockwise, cut-outs clockwise
 	Edges        []Edge       // every edge of the outer outline in order, from its first vertex
+	Survey       *Survey      // how the outline was taken; nil when it was not by tape
 	Front        string       // name of the edge that faces forward, may be empty
 	OpensForward bool         // hinged or sliding so that the wind can lift it: second retention needed
 	Outer        Layer

@@ -14,7 +14,7 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 	o := f.Child("outline")
 	before := len(rd.Faults)
 	var cs []corner
-	form := o.Exclusive(true, "points", "rectangle", "trapezium", "offsets")
+	form := o.Exclusive(true, "points", "rectangle", "trapezium", "offsets", "survey")
 	if got := rd.pointCorners(o); form == "points" {
 		cs = got
 	}
@@ -25,6 +25,9 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 		cs = got
 	}
 	if got := rd.offsetCorners(o); form == "offsets" {
+		cs = got
+	}
+	if got := rd.surveyCorners(o, pan); form == "survey" {
 		cs = got
 	}
 	rd.radii(o, cs)

@@ -26,6 +26,11 @@ const (
 	RuleCurve          = "curve"            // a side whose curve cannot be
 	RuleOffsets        = "offsets"          // an offset table that does not add up
 	RuleEdgeCount      = "edge-count"       // edge names that do not match the sides
+	RuleUnknownCorner  = "unknown-corner"   // a length to no corner of the survey
+	RuleLengthTwice    = "length-twice"     // one length of a survey twice
+	RuleEdgeLength     = "edge-length"      // an edge that a survey does not measure
+	RuleSurveyLoose    = "survey-loose"     // lengths that do not fix every corner
+	RuleSurveyMisfit   = "survey-misfit"    // lengths that no shape has
 	RuleUnknownEdge    = "unknown-edge"     // no edge of that name
 	RuleShape          = "shape"            // a cut-out or keep-out that encloses nothing or crosses itself
 	RuleCutOutOutside  = "cut-out-outside"  // a cut-out that is not inside the outline
@@ -58,6 +63,7 @@ func Rules() []string {
 		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleDate, RuleRecordAddress, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
 		RuleSealStiffness, RuleDrillRepeated, RuleRangeFile, RuleTemperatureOrder, RulePitchOrder,
 		RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated, RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount,
+		RuleUnknownCorner, RuleLengthTwice, RuleEdgeLength, RuleSurveyLoose, RuleSurveyMisfit,
 		RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets, RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole,
 		RuleNoSupport, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleSeatCutOut, RuleRibLine, RuleRibOutside, RuleWeld, RuleMassOutside,
 		RuleStationOutside, RuleStationCutOut, RuleStationTwice, RuleStationTape, RuleUnknownStation,

@@ -83,7 +83,7 @@ func TestExamplesFitSchema(t *testing.T) {
 var meaningOnly = []string{
 	RulePositive, RuleOutOfRange, RuleSpread, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial, RuleSealStiffness, RuleDrillRepeated,
 	RuleRangeFile, RuleTemperatureOrder, RulePitchOrder, RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated,
-	RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount, RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets,
+	RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount, RuleUnknownEdge, RuleUnknownCorner, RuleLengthTwice, RuleEdgeLength, RuleSurveyLoose, RuleSurveyMisfit, RuleShape, RuleCutOutOutside, RuleCutOutMeets,
 	RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleSeatCutOut, RuleRibOutside, RuleWeld,
 	RuleMassOutside, RuleStationOutside, RuleStationCutOut, RuleStationTwice, RuleStationTape, RuleUnknownStation,
 	RuleMeasuredTwice, RuleNoUncertainty, RuleDate, RuleRecordAddress, "no-spread", "text-characters",
