@@ -128,6 +128,22 @@ func need(t *testing.T, programs ...string) {
 	}
 }
 
+// pythonWith is a Python that has the modules: Debian's own, where another stands before it on the path.
+func pythonWith(t *testing.T, modules ...string) string {
+	t.Helper()
+	need(t, "python3")
+	for _, python := range []string{"/usr/bin/python3", "python3"} {
+		if exec.Command(python, "-c", "import "+strings.Join(modules, ", ")).Run() == nil {
+			return python
+		}
+	}
+	if os.Getenv("CI") == "true" {
+		t.Fatalf("python3 has no %v: .ci/run installs them", modules)
+	}
+	t.Skipf("python3 has no %v", modules)
+	return ""
+}
+
 // runIn runs a program in a folder and gives what it printed; a failure carries what it said. Times are UTC and words
 // English, whatever the machine has.
 func runIn(dir, program string, args ...string) ([]byte, error) {

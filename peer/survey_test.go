@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"os/exec"
 	"testing"
 
@@ -23,27 +22,11 @@ type adjusted struct {
 	Freedom                 int
 }
 
-// withScipy is a Python that has numpy and scipy: Debian's own, where another stands before it on the path. "" where none has.
-func withScipy(t *testing.T) string {
-	t.Helper()
-	need(t, "python3")
-	for _, python := range []string{"/usr/bin/python3", "python3"} {
-		if exec.Command(python, "-c", "import numpy, scipy").Run() == nil {
-			return python
-		}
-	}
-	if os.Getenv("CI") == "true" {
-		t.Fatal("python3 has no numpy and scipy")
-	}
-	t.Skip("python3 has no numpy and scipy")
-	return ""
-}
-
 // Adjusted corners, residuals, redundancies, covariances and the chi-square limit of 24 nets, against
 // scipy.optimize.least_squares from the true figure, numpy's inverse of the normal equations by numerical derivatives, and
 // scipy.stats.chi2.
 func TestSurvey(t *testing.T) {
-	python := withScipy(t)
+	python := pythonWith(t, "numpy", "scipy")
 	type net struct {
 		Start     [][2]float64      `json:"start"`
 		Distances []survey.Distance `json:"distances"`

@@ -151,6 +151,7 @@ var csvUnits = map[string]float64{"mm": 1, "cm": 10, "m": 1000, "in": 25.4, "inc
 func (c *csvReader) head(line int, f []string) error {
 	c.named, c.headLine, c.columns = true, line, [3]int{-1, -1, -1}
 	units := map[float64]bool{}
+	var named []string
 	for col, name := range f {
 		words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
 		if len(words) == 0 {
@@ -170,13 +171,14 @@ func (c *csvReader) head(line int, f []string) error {
 				return &Fault{Line: line, Col: col + 1, What: "CSV", Text: quote(w) + "; accepted: mm, cm, m, in, ft", Hint: "name the unit behind x, as \"x mm\""}
 			}
 			units[u], c.unit, c.stated = true, u, true
+			named = append(named, w)
 		}
 	}
 	if c.columns[0] < 0 || c.columns[1] < 0 {
 		return &Fault{Line: line, What: "CSV", Text: "a first row without columns x and y", Hint: "name them x, y and, for an edge in space, z"}
 	}
 	if len(units) > 1 {
-		return &Fault{Line: line, What: "CSV", Text: "columns of different units", Hint: "write all in one"}
+		return &Fault{Line: line, What: "CSV", Text: "columns in " + strings.Join(named, " and ") + "; accepted: one unit for all", Hint: "convert the columns to one"}
 	}
 	return nil
 }

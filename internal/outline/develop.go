@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"panelwright/internal/plane"
 )
@@ -121,7 +122,7 @@ type profile struct {
 	ruling, u, up vec
 	half          float64 // of the chord: the polynomial's argument is −1 to 1
 	coef          []float64
-	rms, worst    float64
+	rms, worst    float64 // rms is raised for every term, as leastSquares says
 }
 
 // developFit finds the ruling, two angles, for which one profile serves all points best: from the best of many directions in the
@@ -185,14 +186,10 @@ func developProfile(pts []vec, r, u, up vec, size float64) profile {
 			cols[k][i] = legendre(k, v[i]/p.half)
 		}
 	}
-	p.coef = leastSquares(cols, h)
-	sum := 0.0
+	p.coef, p.rms = leastSquares(cols, h, 1e-9*size)
 	for i := range v {
-		e := h[i] - p.at(v[i])
-		sum += e * e
-		p.worst = max(p.worst, math.Abs(e))
+		p.worst = max(p.worst, math.Abs(h[i]-p.at(v[i])))
 	}
-	p.rms = math.Sqrt(sum / float64(n))
 	return p
 }
 
@@ -208,9 +205,12 @@ func legendre(k int, t float64) float64 {
 	return b
 }
 
-// leastSquares solves min |Σ x_k·cols_k − rhs| by Gram and Schmidt, twice over; a column that the others make up gets 0. cols are
-// overwritten.
-func leastSquares(cols [][]float64, rhs []float64) []float64 {
+// leastSquares solves min |Σ x_k·cols_k − rhs| by Gram and Schmidt, twice over, with as many of the columns, from the first on,
+// as earn their place: each must lower the root mean square of what is left by the factor earn, unless that is below least
+// already. Without this a profile follows the edge of a bowl, or a tape's errors, by waves that no sheet has. rms is what is
+// left, raised by earn for every column. A column that the others make up gets 0. cols are overwritten.
+func leastSquares(cols [][]float64, rhs []float64, least float64) (x []float64, rms float64) {
+	const earn = 1.3 // a circle's arc of 63 degrees to either side gains 1.6 with each
 	n := len(cols)
 	r := make([][]float64, n) // cols_k = Σ_j≤k r[j][k]·q_j
 	for j := range r {
@@ -247,18 +247,33 @@ func leastSquares(cols [][]float64, rhs []float64) []float64 {
 			cols[k][i] /= size
 		}
 	}
-	x := make([]float64, n)
-	for k := n - 1; k >= 0; k-- {
+	res, q := slices.Clone(rhs), make([]float64, n)
+	rms = math.Inf(1)
+	kept := 0
+	for k := range cols {
+		if !dead[k] {
+			q[k] = dot(cols[k], res)
+			for i := range res {
+				res[i] -= q[k] * cols[k][i]
+			}
+		}
+		left := max(math.Sqrt(dot(res, res)/float64(len(res))), least) * math.Pow(earn, float64(k))
+		if k > 0 && left < rms {
+			rms, kept = left, k+1
+		}
+	}
+	x = make([]float64, kept)
+	for k := kept - 1; k >= 0; k-- {
 		if dead[k] {
 			continue
 		}
-		s := dot(cols[k], rhs)
-		for j := k + 1; j < n; j++ {
+		s := q[k]
+		for j := k + 1; j < kept; j++ {
 			s -= r[k][j] * x[j]
 		}
 		x[k] = s / r[k][k]
 	}
-	return x
+	return x, rms
 }
 
 // at is the profile's height at v along the chord, mm.

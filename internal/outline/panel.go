@@ -30,7 +30,7 @@ func (d *Drawing) Panel(join float64, named ...string) (*Panel, error) {
 		}
 	}
 	if len(closed) == 0 {
-		return nil, noLoop(open, len(out.Named))
+		return nil, noLoop(open, len(out.Named), out.Notes)
 	}
 	for i := range closed {
 		if err := sound(closed[i]); err != nil {
@@ -62,11 +62,18 @@ func (d *Drawing) Panel(join float64, named ...string) (*Panel, error) {
 }
 
 // noLoop says why a drawing has no outline, and where it comes nearest to one.
-func noLoop(open []Loop, named int) *Fault {
+func noLoop(open []Loop, named int, notes []Note) *Fault {
 	if len(open) == 0 {
 		text := "nothing drawn that can be an outline"
 		if named > 0 {
 			text += fmt.Sprintf(" besides %d lines on the layers named for something else", named)
+		}
+		const most = 3 // notes: what was left out is often what was meant
+		for i, n := range notes[:min(len(notes), most)] {
+			text += [...]string{" (", ", "}[min(i, 1)] + n.String()
+		}
+		if len(notes) > 0 {
+			text += ")"
 		}
 		return &Fault{What: "outline", Text: text, Hint: "draw the outline as a closed polyline, or as lines and arcs that meet"}
 	}
@@ -84,7 +91,13 @@ func noLoop(open []Loop, named int) *Fault {
 
 // sound says what keeps a loop from being an outline.
 func sound(l Loop) error {
-	for _, k := range l.Path.Facts() {
+	facts := l.Path.Facts()
+	// Lobes that run against each other can cancel: that they cross is then what is wrong, not the area.
+	crossing := func(k plane.Fact) bool { return k.Kind == plane.CrossesItself && k.Meeting.Kind == plane.Crosses }
+	if i := slices.IndexFunc(facts, crossing); i > 0 && facts[0].Kind == plane.EnclosesNone {
+		facts = facts[i:]
+	}
+	for _, k := range facts {
 		text := k.String()
 		switch k.Kind {
 		case plane.CrossesItself:

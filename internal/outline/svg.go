@@ -108,11 +108,11 @@ func svgTree(text []byte) (*svgNode, error) {
 		}
 	}
 	if root == nil || root.name != "svg" {
-		found := "no element"
+		found, line := "no element", 0
 		if root != nil {
-			found = "<" + root.name + ">"
+			found, line = "<"+root.name+">", root.line
 		}
-		return nil, &Fault{What: "SVG", Text: found + " at the top; accepted: <svg>", Hint: "is this an SVG file?"}
+		return nil, &Fault{Line: line, What: "SVG", Text: found + " at the top; accepted: <svg>", Hint: "is this an SVG file?"}
 	}
 	return root, nil
 }
@@ -328,6 +328,10 @@ func (r *svgReader) element(n *svgNode, at svgAt) error {
 	}
 	if at.hidden != "" {
 		r.leave(n, at.hidden)
+		return nil
+	}
+	if svgUnseen(at.style["stroke"]) && at.style["fill"] != "" && svgUnseen(at.style["fill"]) {
+		r.leave(n, "it is neither stroked nor filled, so that nobody sees it")
 		return nil
 	}
 	return draw(r, n, at)

@@ -141,11 +141,14 @@ func (r *svgReader) styled(n *svgNode, at svgAt) (svgAt, error) {
 // svgColour is the colour by which a shape is told: its stroke's, else its fill's.
 func svgColour(style map[string]string) string {
 	c := style["stroke"]
-	if c == "" || c == "none" || c == "transparent" {
+	if svgUnseen(c) {
 		c = style["fill"]
 	}
 	return svgHex(c)
 }
+
+// svgUnseen says of a stroke or a fill that is stated that it paints nothing.
+func svgUnseen(c string) bool { return c == "" || c == "none" || c == "transparent" }
 
 // svgNamed are the sixteen names of HTML 4 and two that drawing programs write.
 var svgNamed = map[string]string{"black": "#000000", "silver": "#c0c0c0", "gray": "#808080", "grey": "#808080", "white": "#ffffff", "maroon": "#800000", "red": "#ff0000",

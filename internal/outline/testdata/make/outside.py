@@ -260,7 +260,7 @@ def unpainted(colour):
 
 def svg(path, unit=0, named=(), tol=JOIN):
     import svgelements as se
-    tree = se.SVG.parse(path, reify=True, ppi=96)
+    tree = se.SVG.parse(path, reify=False, ppi=96)
     # svgelements takes 0.0393701 in for a millimetre: its pixels are turned back by the same number.
     metric = open(path, encoding="utf-8").read().split("<svg", 1)[1].split(">", 1)[0]
     metric = re.search(r"""\bwidth=["'][^"']*(mm|cm)["']""", metric)
@@ -273,22 +273,24 @@ def svg(path, unit=0, named=(), tol=JOIN):
             continue
         if unpainted(e.stroke) and unpainted(e.fill):
             continue
-        whole = se.Path(e)
-        whole.reify()
+        # Taken before the transformation, for svgelements shears an arc's axes as if they stayed square to each other.
+        m = e.transform
+        whole = se.Path(e.segments(transformed=False))
         for sub in whole.as_subpaths():
             run = []
             for s in se.Path(sub):
                 if isinstance(s, se.Move) or s.start is None or s.end is None:
                     continue
+
+                def at(t, s=s):
+                    p = m.point_in_matrix_space(s.point(t))
+                    return (p.x * scale, p.y * scale)
                 if isinstance(s, (se.Line, se.Close)):
-                    a, b = (s.start.x * scale, s.start.y * scale), (s.end.x * scale, s.end.y * scale)
+                    p, q = m.point_in_matrix_space(s.start), m.point_in_matrix_space(s.end)
+                    a, b = (p.x * scale, p.y * scale), (q.x * scale, q.y * scale)
                     if a != b:
                         run.append(line(a, b))
                     continue
-
-                def at(t, s=s):
-                    p = s.point(t)
-                    return (p.x * scale, p.y * scale)
                 run.append(curve(at))
             if run:
                 runs.append(run)
