@@ -30,6 +30,7 @@ var mayImport = map[string][]string{
 	"internal/mesh":        {"internal/plane"},
 	"internal/sparse":      {},
 	"internal/plate":       {"internal/mesh", "internal/plane", "internal/sparse"},
+	"internal/solid":       {"internal/mesh", "internal/plane"},
 	"internal/setout":      {"internal/fault", "internal/grip", "internal/job", "internal/measure", "internal/plane", "internal/spread", "internal/stock"},
 	"internal/bearing":     {"internal/job", "internal/measure", "internal/mesh", "internal/plane", "internal/plate", "internal/setout", "internal/stock"},
 	"internal/detail":      {"internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/spread", "internal/stock"},
