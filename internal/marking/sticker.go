@@ -28,9 +28,9 @@ const (
 	cardW       = 90.0
 	cardPattern = 45.0 // least width of the holes' column
 	cardPad     = 2.0
-	cardHead    = 13.5
+	cardHead    = 12.5
 	cardFar     = 34.0 // an edge further than this is not drawn: an arrow points at it
-	cardFoot    = 21.0 // of the page
+	cardFoot    = 20.0 // of the page
 	cardLine    = sheet.Letters25 * 1.25
 )
 
@@ -43,9 +43,9 @@ type stickerCard struct {
 	angle         float64
 	at            plane.Point // of the station, turned
 	window        plane.Box
-	edge          string  // the nearest
-	far           float64 // to it
-	words         []string
+	edge          string   // the nearest
+	far           float64  // to it
+	words, parts  []string // beside the holes; under them
 	x, y          float64
 	row           float64 // height of the cards of its row
 	number, about string
@@ -91,6 +91,12 @@ func newCard(p *setout.Plan, pan *setout.Panel, st *setout.Station) *stickerCard
 	c := &stickerCard{plan: p, panel: pan, station: st, number: st.ID}
 	outer := pan.Job.Outline.Outer
 	s, far, foot := outer.Nearest(st.At)
+	if e, ok := pan.Job.Edge(st.Edge); ok { // of two as near as each other that along which the tape lies
+		if t, d, at := outer.SubPath(e.From, e.To).Nearest(st.At); d < far+0.05 {
+			s, far, foot = e.From+t, d, at
+			c.edge = e.Name
+		}
+	}
 	c.far = far
 	for _, e := range pan.Job.Edges {
 		total := outer.Length()
@@ -113,7 +119,7 @@ func newCard(p *setout.Plan, pan *setout.Panel, st *setout.Station) *stickerCard
 	half := math.Max(cardPattern/2, math.Max(b.Max.X-c.at.X, c.at.X-b.Min.X))
 	low := c.at.Y - c.far - under
 	if c.far > cardFar {
-		low = b.Min.Y - 14
+		low = b.Min.Y - 17
 	}
 	c.window = plane.Box{Min: drawing.At(c.at.X-half, math.Min(low, b.Min.Y)), Max: drawing.At(c.at.X+half, b.Max.Y)}
 	c.write()
@@ -144,30 +150,34 @@ func (c *stickerCard) write() {
 	if ch == nil {
 		return
 	}
-	add("stud " + ch.Stud.ID)
+	parts := "stud " + ch.Stud.ID + " · plate " + ch.Plate.ID
 	if n := len(ch.Plate.Rivets); ch.PlateRivet != nil && n > 0 {
-		add(fmt.Sprintf("plate %s, %d × %s", ch.Plate.ID, n, ch.PlateRivet.ID))
-	} else {
-		add("plate " + ch.Plate.ID)
+		parts += fmt.Sprintf(", %d × %s", n, ch.PlateRivet.ID)
 	}
-	fix := ""
+	parts += " · receptacle " + ch.Receptacle.ID
 	switch n := len(ch.Receptacle.Rivets); {
 	case ch.ReceptacleRivet != nil && n > 0:
-		fix = fmt.Sprintf(", %d × %s", n, ch.ReceptacleRivet.ID)
+		parts += fmt.Sprintf(", %d × %s", n, ch.ReceptacleRivet.ID)
 	case ch.Receptacle.Welds > 0:
-		fix = ", welded"
+		parts += ", welded"
 	}
-	add("receptacle " + ch.Receptacle.ID + fix)
 	if n := c.station.Shims; n > 0 && ch.Shim != nil {
-		add(fmt.Sprintf("%d × shim %s", n, ch.Shim.ID))
+		add(fmt.Sprintf("%d\u00a0×\u00a0shim %s", n, ch.Shim.ID))
 	} else {
-		add("no shims")
+		add("no shim")
 	}
+	parts = strings.NewReplacer(" × ", "\u00a0×\u00a0", " · ", "\u00a0· ", "plate ", "plate\u00a0", "receptacle ", "receptacle\u00a0").Replace(parts)
+	c.parts = sheet.Wrap(parts, cardW-2*cardPad, sheet.Letters25, sheet.Regular)
+}
+
+// upper is the height of the holes' window, or of the words beside it.
+func (c *stickerCard) upper() float64 {
+	return math.Max(c.window.Height(), float64(len(c.words))*cardLine+1)
 }
 
 // high is the height that a card needs.
 func (c *stickerCard) high() float64 {
-	return math.Max(math.Ceil(cardHead+math.Max(c.window.Height(), float64(len(c.words))*cardLine+1)+cardPad), 44)
+	return math.Max(cardHead+c.upper()+float64(len(c.parts))*cardLine+cardPad, 44)
 }
 
 // layCards sets cards in rows from the top left, in their order; a row is as high as its highest card.
@@ -223,6 +233,11 @@ func (c *stickerCard) draw(s *sheet.Sheet, page int) Sticker {
 		k.Write(box.Max.X+cardPad, y, sheet.Letters25, sheet.Left, l)
 		y += cardLine
 	}
+	y = c.y + cardHead + c.upper() + sheet.Letters25
+	for _, l := range c.parts {
+		k.Write(c.x+cardPad, y, sheet.Letters25, sheet.Left, l)
+		y += cardLine
+	}
 	c.arrow(&k, view)
 	s.Add(k.Items...)
 	return Sticker{Page: page, Panel: c.panel.Job.ID, Station: c.station.ID, Angle: c.angle, View: view,
@@ -238,24 +253,32 @@ func (c *stickerCard) arrow(k *drawing.Canvas, view sheet.View) {
 		}
 	}
 	at := view.Map(c.at)
-	tip, end := c.far, c.far+5.2
 	show := drawing.TapeShown(c.plan.Job)(c.far)
-	words := "edge " + c.edge
+	const size = sheet.Letters25
 	if c.far > cardFar {
-		end = c.at.Y - c.window.Min.Y - 1.5
-		tip = end - 4.5
-		words = show + " to edge " + c.edge
-	}
-	from := at.Add(drawing.At(0, low))
-	if tip-low > 4 {
-		k.Add(sheet.Arrow(from, at.Add(drawing.At(0, tip-0.4)))...)
-	}
-	words, size := sheet.FitText(words, c.window.Width()-1, sheet.Letters25, sheet.Letters25, sheet.Regular)
-	k.Write(at.X, at.Y+end, size, sheet.Centre, words)
-	if c.far > cardFar {
+		end := c.at.Y - c.window.Min.Y - 1.5
+		k.Add(sheet.Arrow(at.Add(drawing.At(0, low)), at.Add(drawing.At(0, end-8.5)))...)
+		k.Write(at.X, at.Y+end-4.2, size, sheet.Centre, show)
+		k.Write(at.X, at.Y+end, size, sheet.Centre, fitEdge("to edge "+c.edge, c.window.Width()))
 		return
 	}
-	k.Add(sheet.Text{At: drawing.At(at.X+1.5, at.Y+math.Max(low+2, (low+tip)/2+1.2)), Size: sheet.Letters25, S: strings.TrimSpace(show), Halo: true, Layer: sheet.LayerDimension})
+	k.Write(at.X, at.Y+c.far+5.2, size, sheet.Centre, fitEdge("edge "+c.edge, c.window.Width()))
+	text := sheet.Text{At: drawing.At(at.X+1.5, at.Y+(low+c.far)/2+1.2), Size: size, S: show, Halo: true, Layer: sheet.LayerDimension}
+	const least = 5.0 // of an arrow with its text beside it
+	if c.far-low > least {
+		k.Add(sheet.Arrow(at.Add(drawing.At(0, low)), at.Add(drawing.At(0, c.far-0.4)))...)
+	} else { // rivets stand there: beside the parts
+		b := drawing.StationReach(c.turned, c.turned.Stations[0])
+		x := view.Map(b.Max).X + 1.5
+		text.At = drawing.At(x+3.2, at.Y+c.far/2+1.2)
+		k.Add(sheet.Arrow(drawing.At(x+1.7, at.Y), drawing.At(x+1.7, at.Y+c.far-0.4))...)
+	}
+	k.Add(text)
+}
+
+func fitEdge(s string, wide float64) string {
+	s, _ = sheet.FitText(s, wide, sheet.Letters25, sheet.Letters25, sheet.Regular)
+	return s
 }
 
 // cardMarks draws a cross at every corner of the cards, where the shears go.
@@ -279,7 +302,7 @@ func cardMarks(s *sheet.Sheet, page []*stickerCard) {
 func cardsFoot(s *sheet.Sheet, p *setout.Plan, page, of int) {
 	pageScales(s, p)
 	var c drawing.Canvas
-	c.Write(pageMargin, s.H-pageMargin-cardFoot+7, sheet.Letters25, sheet.Left, "Print at 100 %, measure both scales. Cut out at the crosses, tape beside the station.")
+	c.Write(pageMargin, s.H-pageMargin-cardFoot+4.6, sheet.Letters25, sheet.Left, "Print at 100 %, measure both scales. Cut out at the crosses, tape beside the station.")
 	right := s.W - pageMargin
 	name, size := sheet.FitText(jobWords(p), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(right, s.H-pageMargin-5.6, size, sheet.Right, name)
