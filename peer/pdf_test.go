@@ -81,7 +81,7 @@ func readPages(dir, file string) ([]page, error) {
 func TestPDFSound(t *testing.T) {
 	need(t, "qpdf", "pdfinfo", "pdffonts")
 	eachPack(t, func(t *testing.T, p pack) {
-		for _, file := range []string{"templates.pdf", "card.pdf", "labels.pdf"} {
+		for _, file := range []string{"templates.pdf", "templates-behind.pdf", "strips.pdf", "stickers.pdf", "card.pdf", "labels.pdf"} {
 			must(t, p.dir, "qpdf", "--check", file) // exit code 3 for mere warnings
 			say(t, checkPaper(p, file))
 			say(t, checkCatalogue(p, file))
@@ -317,7 +317,7 @@ func TestCardText(t *testing.T) {
 func TestWordsOnPage(t *testing.T) {
 	need(t, "pdftotext")
 	eachPack(t, func(t *testing.T, p pack) {
-		for _, file := range []string{"templates.pdf", "card.pdf", "labels.pdf"} {
+		for _, file := range []string{"templates.pdf", "templates-behind.pdf", "strips.pdf", "stickers.pdf", "card.pdf", "labels.pdf"} {
 			pages, err := readPages(p.dir, file)
 			if err != nil {
 				t.Fatal(err)

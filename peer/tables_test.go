@@ -103,7 +103,7 @@ func TestChecksums(t *testing.T) {
 		if !slices.Equal(listed, there) {
 			t.Errorf("listed are %v, there are %v", listed, there)
 		}
-		want := []string{"card.pdf", "forces.csv", "gaps.csv", "holes.csv", "labels.pdf", "order.csv", "pack.sha256", "plan.html", "plan.json", "templates.pdf"}
+		want := []string{"card.pdf", "forces.csv", "gaps.csv", "holes.csv", "labels.pdf", "order.csv", "pack.sha256", "plan.html", "plan.json", "stickers.pdf", "strips.pdf", "templates-behind.pdf", "templates.pdf"}
 		for _, panel := range p.plan.Panels {
 			want = append(want, "panel-"+panel.ID+".svg")
 		}

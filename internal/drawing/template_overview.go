@@ -79,7 +79,9 @@ func templateAbout(plan *setout.Plan, p *setout.Panel) string {
 func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid, behind bool) []string {
 	n := len(g.Tiles)
 	seen := "Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind"
+	of := ""
 	if behind {
+		of = " of templates.pdf"
 		seen = "Seen from behind, mirrored: lay the printed side up on the back. Full rings are in what lies behind the outer panel, dashed ones in the outer panel"
 	}
 	lines := []string{
@@ -98,7 +100,7 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid, behind bool)
 	for _, k := range SectionKinds(plan) {
 		for _, s := range k.Stations {
 			if s.Panel == p.Job.Name {
-				lines = append(lines, "Stations "+StationRuns(s.Stations)+": see section "+k.Name+".")
+				lines = append(lines, "Stations "+StationRuns(s.Stations)+": see section "+k.Name+of+".")
 			}
 		}
 	}
