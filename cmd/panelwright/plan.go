@@ -106,6 +106,7 @@ func check(name string, asJSON bool, out, errOut io.Writer) error {
 		panels += p.Quantity
 	}
 	fmt.Fprintf(out, "%s: no faults: %s, %d panels (%d drawn)\n", name, j.Name, panels, len(j.Panels))
+	surveys(out, j, true)
 	return nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"text/tabwriter"
 
 	"panelwright"
+	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 )
@@ -34,6 +35,7 @@ func summary(w io.Writer, p *setout.Plan, dir string) {
 		fmt.Fprintf(w, "  %s %s %s: %s\n", ink.bad("the judge disagrees:"), f.Panel, f.Station, f.Text)
 	}
 	doubtful(w, ink, p)
+	surveys(w, p.Job, false)
 	if c.Faults > 0 {
 		fmt.Fprintf(w, "%s: read them above; what is planned beside them is no plan to build.\n", ink.bad(count(c.Faults, "thing")+" without an answer"))
 	}
@@ -105,6 +107,21 @@ func panelRows(t io.Writer, pan *setout.Panel) {
 		parts = append(parts, ch.Receptacle.ID)
 		fmt.Fprintf(t, "  %s\t%d\t%s\t%d\t%s\n", name, n, strings.Join(parts, " + "), shimmed, chance)
 		name = ""
+	}
+}
+
+// surveys warns of what taped outlines do not bear out, and with notes says which lengths nothing checks.
+func surveys(w io.Writer, j *job.Job, notes bool) {
+	ink := paintFor(w)
+	for _, pan := range j.Panels {
+		for _, s := range j.SurveyWarnings(pan) {
+			fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("measure again:"), pan.Name, s)
+		}
+		if notes {
+			for _, s := range j.SurveyNotes(pan) {
+				fmt.Fprintf(w, "  %s: %s\n", pan.Name, s)
+			}
+		}
 	}
 }
 

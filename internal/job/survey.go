@@ -33,6 +33,7 @@ const (
 	SurveyAgrees    = "agrees with the others"
 	SurveySuspect   = "suspected of a gross error"
 	SurveyOneOf     = "one of those suspected"
+	SurveyWaits     = "to be judged when that is mended" // out of line itself, but less than the one suspected, which pulls at it
 	SurveyUnchecked = "not checked by any other"
 )
 
@@ -48,6 +49,9 @@ func (s *Survey) Verdict(i int) string {
 		if k == i {
 			return SurveyOneOf
 		}
+	}
+	if math.Abs(s.Result.Readings[i].Standard) > survey.Critical {
+		return SurveyWaits
 	}
 	return SurveyAgrees
 }
@@ -125,7 +129,7 @@ func (j *Job) SurveyNotes(p *Panel) []string {
 // signed shows a length with its sign.
 func (j *Job) signed(v float64) string {
 	if v < 0 {
-		return "−" + j.size(-v)
+		return "-" + j.size(-v)
 	}
 	return "+" + j.size(v)
 }

@@ -24,7 +24,10 @@ var htmlBearingTemplate string
 //go:embed page/plan.css
 var htmlStyle string
 
-var htmlPage = template.Must(template.Must(template.New("plan").Parse(htmlTemplate)).Parse(htmlBearingTemplate))
+var htmlPage = template.Must(template.Must(template.Must(template.New("plan").Parse(htmlTemplate)).Parse(htmlBearingTemplate)).Parse(htmlSurveyTemplate))
+
+// Style is the style sheet that the pages of a pack share.
+func Style() string { return htmlStyle }
 
 // HTML writes the plan as one self-contained page to read, on a screen or printed: no script, no other file.
 func HTML(w io.Writer, p *setout.Plan) error {
@@ -49,6 +52,7 @@ type htmlDoc struct {
 	Wrong                  []string
 	Doubtful               []string
 	Unknown                []htmlUnknown
+	Surveys                []string
 	Panels                 []htmlPanel
 	Order                  []htmlOrder
 	TotalCost, TotalMass   string
@@ -75,6 +79,7 @@ func htmlDocOf(p *setout.Plan) (htmlDoc, error) {
 	}
 	doc.Wrong, doc.Unknown = htmlWrong(p), htmlUnknowns(p)
 	doc.Doubtful = htmlDoubtful(p)
+	doc.Surveys = htmlSurveys(p)
 	doc.Facts = htmlFacts(p)
 	for _, pan := range p.Panels {
 		hp, err := htmlPanelOf(p, pan)

@@ -29,6 +29,7 @@ type htmlPanel struct {
 	Holes                []htmlHole
 	DropOn               string
 	Bearing              *htmlBearing
+	Survey               *htmlSurvey
 }
 
 type htmlChoice struct {
@@ -93,6 +94,7 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 	if out.Bearing, err = htmlBearingOf(p, pan); err != nil {
 		return out, err
 	}
+	out.Survey = htmlSurveyOf(p, pan)
 	out.Holes = htmlHolesOf(pan)
 	if d := pan.DropOn; d != nil {
 		how := "certain by arithmetic, nothing simulated"

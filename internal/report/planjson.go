@@ -67,6 +67,7 @@ type jsonPanel struct {
 	Holes    []jsonHole    `json:"holes"`
 	DropOn   *jsonDropOn   `json:"drop_on"`
 	Bearing  *jsonBearing  `json:"bearing"`
+	Survey   *jsonSurvey   `json:"survey"`
 	Cautions []string      `json:"cautions"`
 	Faults   []string      `json:"faults"`
 }

@@ -68,6 +68,7 @@ func jsonPanelOf(p *setout.Plan, pan *setout.Panel, tally *jsonTally) jsonPanel 
 		out.Holes = append(out.Holes, jsonHoleOf(h))
 	}
 	out.Bearing = jsonBearingOf(p, pan)
+	out.Survey = jsonSurveyOf(p, pan)
 	if d := pan.DropOn; d != nil {
 		out.DropOn = &jsonDropOn{d.Marking, num(d.Zone), num(d.Clear), num(d.Chance), num(d.Lo), num(d.Hi), d.Samples, d.Basis}
 	}

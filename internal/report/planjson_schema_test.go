@@ -103,6 +103,7 @@ func schemaPlans(t *testing.T) map[string]*setout.Plan {
 	unasked := asRead(borne(1))
 	unasked.Panels[0].Bearing = &setout.Bearing{Why: "the material's stiffness is not stated"}
 	plans["under load, not known"] = unasked
+	plans["by tape"], plans["by tape, unchecked"] = taped(t, tapedWrong), taped(t, tapedUnchecked)
 	dark := asRead(borne(1))
 	for i := range dark.Panels[0].Bearing.Cases {
 		c, nan := &dark.Panels[0].Bearing.Cases[i], math.NaN()
@@ -339,6 +340,7 @@ func TestPlanSchemaWords(t *testing.T) {
 		{"check", "verdict", verdicts},
 		{"check", "sense", []any{"at most", "at least", ""}},
 		{"job", "paper", papers},
+		{"survey_length", "verdict", []any{job.SurveyAgrees, job.SurveySuspect, job.SurveyOneOf, job.SurveyWaits, job.SurveyUnchecked}},
 		{"hole", "stage", []any{float64(setout.StageOpen), float64(setout.StageCountersink), float64(setout.StageRelief)}},
 	} {
 		if got := words(c.group, c.key); !reflect.DeepEqual(got, c.want) {

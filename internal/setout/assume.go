@@ -55,6 +55,7 @@ const (
 	RestsGalvanicIndex   = "galvanic-index"       // anodic index
 	RestsMaterialTables  = "material-tables"      // strengths of materials
 	RestsThermalGrowth   = "thermal-growth"       // free growth of the whole panel
+	RestsSurveyTape      = "survey-tape"          // what one reading of the tape is worth
 	RestsSamplePartsOnly = "sample-range"         // the range is invented
 )
 
@@ -164,6 +165,9 @@ func assumeList(p *Plan) []Assumption {
 	for _, pan := range p.Panels {
 		add(assumePanel(&pan.Job.Limits))
 		assumeThickness(pan, put)
+		if s := pan.Job.Survey; s != nil && s.Tape.Assumed {
+			put(Assumption{ID: RestsSurveyTape, Text: "How far one reading of the tape may be off, either way, where the job does not say.", Value: "± " + measure.MM(s.Tape.Value), Source: s.Tape.Source})
+		}
 		if pan.Job.Loads.CpAssumed {
 			put(Assumption{ID: RestsPressureCoeff, Text: "Pressure coefficients outside and inside, of panels that give none.",
 				Value: fmt.Sprintf("%+.2f outside, %+.2f inside", pan.Job.Loads.CpOutside, pan.Job.Loads.CpInside), Source: "common practice, no source"})
