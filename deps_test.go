@@ -51,7 +51,7 @@ var mayImport = map[string][]string{
 	"internal/marking": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock",
 		"github.com/piglig/go-qr"},
 	"internal/card": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/report", "internal/setout", "internal/sheet",
-		"internal/stock"},
+		"internal/stock", "embed"},
 	".": {"internal/bearing", "internal/card", "internal/marking", "internal/report", "internal/detail", "internal/drawing", "internal/fault", "internal/job", "internal/judge", "internal/setout", "internal/sheet", "internal/stock",
 		"golang.org/x/sys"},
 	"cmd/panelwright": {".", "internal/fault", "internal/job", "internal/measure", "internal/setout", "internal/stock",

@@ -72,6 +72,7 @@ func packFiles(p *setout.Plan) []packFile {
 		{"gaps.csv", func(w io.Writer) error { return report.GapsCSV(w, p) }},
 	}
 	for _, pan := range p.Panels {
+		files = append(files, packFile{"card-" + pan.Job.ID + ".html", func(w io.Writer) error { return card.HTML(w, p, pan) }})
 		files = append(files, packFile{"panel-" + pan.Job.ID + ".svg", func(w io.Writer) error { return drawing.PanelSVG(w, p, pan) }})
 	}
 	return files

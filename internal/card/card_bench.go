@@ -26,6 +26,22 @@ func (w *cardWork) aboutPanel() string {
 	return strings.Join(parts, "; ")
 }
 
+const (
+	cardFittedTitle = "What is fitted here"
+	cardNothing     = "Nothing is fitted: no station of this panel has parts. Measure, and plan again."
+)
+
+// fitted says what the panel and each kind of its stations are.
+func (w *cardWork) fitted() [][2]string {
+	rows := [][2]string{{"panel", w.aboutPanel()}}
+	for _, k := range w.kinds {
+		st := *k.stations[0]
+		st.Shims = 0
+		rows = append(rows, [2]string{"kind " + k.letter, fmt.Sprintf("%d station%s, %s: %s", len(k.stations), drawing.Plural(len(k.stations)), cardStations(k.stations), drawing.SectionAbout(&st))})
+	}
+	return rows
+}
+
 // shimWords says how many shims go where.
 func (w *cardWork) shimWords() string {
 	by := map[int][]*setout.Station{}

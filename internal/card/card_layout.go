@@ -18,16 +18,13 @@ func (f *cardFlow) facts(w *cardWork) {
 		f.y += 2 * f.k
 	}
 	f.keep(func(f *cardFlow) {
-		f.para(0, f.big, sheet.Bold, "What is fitted here")
-		f.named(0, 28*f.k, "panel", w.aboutPanel())
-		for _, k := range w.kinds {
-			st := *k.stations[0]
-			st.Shims = 0
-			f.named(0, 28*f.k, "kind "+k.letter, fmt.Sprintf("%d station%s, %s: %s", len(k.stations), drawing.Plural(len(k.stations)), cardStations(k.stations), drawing.SectionAbout(&st)))
+		f.para(0, f.big, sheet.Bold, cardFittedTitle)
+		for _, row := range w.fitted() {
+			f.named(0, 28*f.k, row[0], row[1])
 		}
 	})
 	if len(w.kinds) == 0 {
-		f.para(0, f.body, sheet.Bold, "Nothing is fitted: no station of this panel has parts. Measure, and plan again.")
+		f.para(0, f.body, sheet.Bold, cardNothing)
 		f.y += 3 * f.k
 		return
 	}
@@ -148,6 +145,7 @@ func (f *cardFlow) step(n int, s cardStep) {
 		for _, l := range s.after {
 			f.para(in, f.body, sheet.Regular, "– "+l)
 		}
+		f.pictures(in, s.pictures)
 		f.y += 2.5 * f.k
 	}
 	if s.stage == cardTrial {
@@ -163,16 +161,54 @@ func (f *cardFlow) step(n int, s cardStep) {
 	whole(f)
 }
 
+// pictures sets a step's pictures from the left on, as many beside each other as have room, each with its caption below. A row
+// stays on one page.
+func (f *cardFlow) pictures(indent float64, list []picture) {
+	const apart = 3.0
+	k, room := f.k, f.right-f.left-indent
+	for len(list) > 0 {
+		n, wide := 0, 0.0
+		for n < len(list) && (n == 0 || wide+list[n].sheet.W*k <= room) {
+			wide += (list[n].sheet.W + apart) * k
+			n++
+		}
+		row := list[:n]
+		list = list[n:]
+		high, words := 0.0, make([][]string, n)
+		for i, p := range row {
+			words[i] = sheet.Wrap(p.caption, p.sheet.W*k, f.body, sheet.Regular)
+			high = math.Max(high, p.sheet.H*k+sheet.BlockHeight(len(words[i]), f.body))
+		}
+		f.y += k
+		f.need(high)
+		x := f.left + indent
+		for i, p := range row {
+			f.add(cardEnlarge(p.sheet.Items, k, drawing.At(x, f.y))...)
+			for n, l := range words[i] {
+				items, _ := sheet.Block(x, f.y+p.sheet.H*k+sheet.BlockHeight(n, f.body), math.Inf(1), l, f.body, sheet.Regular)
+				f.add(items...)
+			}
+			x += (p.sheet.W + apart) * k
+		}
+		f.y += high + k
+	}
+}
+
 func (f *cardFlow) stepTable(s cardStep) sheet.Table {
 	t := sheet.Table{Rows: s.rows}
 	for i, title := range s.titles {
 		c := sheet.Column{Title: title, Width: s.widths[i]}
-		if title == "number" || title == "rev/min" || title == "holes" {
+		if cardNumberColumn(title) {
 			c.Align = sheet.Right
 		}
 		t.Columns = append(t.Columns, c)
 	}
 	return f.scaled(cardIndent*f.k, t)
+}
+
+// cardNumberColumn says whether a column holds numbers, which stand on the right.
+func cardNumberColumn(title string) bool {
+	return title == "number" || title == "rev/min" || title == "holes"
 }
 
 func (f *cardFlow) stepTitle(n int, s cardStep) {
@@ -185,11 +221,15 @@ func (f *cardFlow) stepTitle(n int, s cardStep) {
 	f.para(cardIndent*k, f.big, sheet.Bold, s.title)
 }
 
+const cardTrialWords = "Do not rivet or weld until every box of the table is filled and every station closes."
+
+func cardGateTitle(s cardStep) string { return "GATE before: " + s.title }
+
 // signedGate is what must be done, and signed for, before a step: a heavy frame of its own.
 func (f *cardFlow) signedGate(s cardStep, text string) {
 	f.framed(0, func(f *cardFlow, in float64) {
 		f.add(f.tickBox(f.left+in, f.y, 5.2*f.k))
-		f.para(in+7.2*f.k, f.big, sheet.Bold, "GATE before: "+s.title)
+		f.para(in+7.2*f.k, f.big, sheet.Bold, cardGateTitle(s))
 		f.para(in, f.body, sheet.Regular, text)
 		f.blanks(in, "done: signed", "date")
 	})
@@ -214,7 +254,7 @@ func (f *cardFlow) gate(n int, s cardStep) {
 			f.para(in, f.body, sheet.Regular, "– "+l)
 		}
 		f.y += k
-		f.para(in, f.big, sheet.Bold, "Do not rivet or weld until every box of the table is filled and every station closes.")
+		f.para(in, f.big, sheet.Bold, cardTrialWords)
 		f.blanks(in, "all filled, all close: signed", "date")
 	})
 	f.y += k

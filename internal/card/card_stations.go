@@ -15,17 +15,10 @@ import (
 
 // wrong frames what does not hold: a card for such a panel must say so before anything else.
 func (f *cardFlow) wrong(w *cardWork) {
-	lines := slices.Clone(w.panel.Faults)
-	failing, unknown := w.failing()
-	lines = append(lines, failing...)
-	for _, k := range w.plan.Judge {
-		if k.Panel == w.panel.Job.Name || k.Panel == w.panel.Job.ID {
-			lines = append(lines, report.JoinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
-		}
-	}
+	lines, unknown := w.wrong()
 	if len(lines) > 0 {
 		f.framed(0, func(f *cardFlow, in float64) {
-			f.para(in, f.big, sheet.Bold, "Does not hold as planned: do not build from this card")
+			f.para(in, f.big, sheet.Bold, cardWrongTitle)
 			for _, l := range lines {
 				f.para(in, f.body, sheet.Regular, "– "+l)
 			}
@@ -33,17 +26,41 @@ func (f *cardFlow) wrong(w *cardWork) {
 	}
 	if doubt := w.doubtful(); len(doubt) > 0 {
 		f.framed(0, func(f *cardFlow, in float64) {
-			f.para(in, f.big, sheet.Bold, "Do not drive on it before this is known")
-			f.para(in, f.body, sheet.Regular, "By an estimate, or an assumed spread, these miss their limit:")
+			f.para(in, f.big, sheet.Bold, cardDoubtTitle)
+			f.para(in, f.body, sheet.Regular, cardDoubtWords)
 			for _, l := range doubt {
 				f.para(in, f.body, sheet.Regular, "– "+l)
 			}
 		})
 	}
 	if unknown > 0 {
-		f.para(0, f.body, sheet.Regular, fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", unknown, drawing.Plural(unknown)))
+		f.para(0, f.body, sheet.Regular, cardUnknownWords(unknown))
 		f.y += f.k
 	}
+}
+
+// What stands at the head of a card when something does not hold, or may not.
+const (
+	cardWrongTitle = "Does not hold as planned: do not build from this card"
+	cardDoubtTitle = "Do not drive on it before this is known"
+	cardDoubtWords = "By an estimate, or an assumed spread, these miss their limit:"
+)
+
+func cardUnknownWords(n int) string {
+	return fmt.Sprintf("Not known: %d kind%s of check that no model here can decide. plan.html lists them; not known is not the same as good.", n, drawing.Plural(n))
+}
+
+// wrong is all that does not hold, a sentence each, and how many kinds of check are not known.
+func (w *cardWork) wrong() (lines []string, unknown int) {
+	lines = slices.Clone(w.panel.Faults)
+	failing, unknown := w.failing()
+	lines = append(lines, failing...)
+	for _, k := range w.plan.Judge {
+		if k.Panel == w.panel.Job.Name || k.Panel == w.panel.Job.ID {
+			lines = append(lines, report.JoinSentences("the judge disagrees", "station "+k.Station, k.Check, k.Text))
+		}
+	}
+	return lines, unknown
 }
 
 // doubtful gives a sentence for each kind of check that is not known but misses its limit by an estimate.
@@ -115,12 +132,25 @@ func (f *cardFlow) stationTable(w *cardWork) {
 	k := f.k
 	const rowMin = 9.0
 	f.need(40 * k)
-	f.para(0, f.big, sheet.Bold, "Stations, as found at the trial fit")
+	f.para(0, f.big, sheet.Bold, cardStationTitle)
 	t := sheet.Table{RowMin: rowMin * k, Strong: []bool{true}, Columns: []sheet.Column{
 		{Title: "st.", Width: w.idWidth()}, {Title: "where: tape along the edge, inset", Width: 38}, {Title: "T plan", Width: 16}, {Title: "shims plan", Width: 13.5, Align: sheet.Centre},
 		{Title: "deflection plan, range", Width: 24}, {Title: "stack found", Width: 15}, {Title: "depth found", Width: 15},
 		{Title: "shims used", Width: 13.5}, {Title: "easy", Width: 11.5}, {Title: "firm", Width: 11}, {Title: "hard", Width: 11.5}, {Title: "ok", Width: 10},
 	}}
+	t.Rows = w.stationRows()
+	f.table(0, f.scaled(0, t))
+	f.para(0, f.body, sheet.Regular, cardStationWords)
+	f.y += 3 * k
+}
+
+const (
+	cardStationTitle = "Stations, as found at the trial fit"
+	cardStationWords = "Lengths in mm. Easy, firm, hard: how it turns; tick one. Tick ok when it closes and opens again as it should."
+)
+
+// stationRows are the stations as planned: id, place by the tape, stack, shims, deflection and its range.
+func (w *cardWork) stationRows() (rows [][]string) {
 	for _, st := range w.panel.Stations {
 		row := []string{st.ID, w.where(st), "–", "–", "–"}
 		if len(st.Stack.Terms) > 0 {
@@ -136,11 +166,9 @@ func (f *cardFlow) stationTable(w *cardWork) {
 				row[4] = measure.Fixed(st.Close.Delta, 2) + "\n" + measure.Fixed(st.Close.DeltaLo, 2) + "–" + measure.Fixed(st.Close.DeltaHi, 2)
 			}
 		}
-		t.Rows = append(t.Rows, row)
+		rows = append(rows, row)
 	}
-	f.table(0, f.scaled(0, t))
-	f.para(0, f.body, sheet.Regular, "Lengths in mm. Easy, firm, hard: how it turns; tick one. Tick ok when it closes and opens again as it should.")
-	f.y += 3 * k
+	return rows
 }
 
 // idWidth is the width of the column of stations on A4, mm: as the longest of their words asks, within reason.

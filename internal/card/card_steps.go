@@ -50,6 +50,7 @@ func (w *cardWork) surveyStep() cardStep {
 		"these parts still close at their nominal sizes: a stack outside it, plan again with the readings before you drill.")
 	s.titles = []string{"kind", "stations", "stack T as planned, from the stud's seat inwards", "T", "closes for T"}
 	s.widths = []float64{12, 34, 69, 22, 34}
+	s.pictures = w.sectionPictures()
 	for _, k := range w.kinds {
 		for _, row := range cardStackRows(w, k) {
 			s.rows = append(s.rows, row)
@@ -321,6 +322,7 @@ func (w *cardWork) openStep() (cardStep, bool) {
 		return s, false
 	}
 	s.drillTable(holes)
+	s.pictures = w.openPictures()
 	return s, true
 }
 
@@ -336,6 +338,7 @@ func (w *cardWork) cutStep() (cardStep, bool) {
 	}
 	s.rows = cardTally(s.rows, 2)
 	s.after = holeNotes(holes)
+	s.pictures = w.cutPictures()
 	return s, len(holes) > 0
 }
 
@@ -368,6 +371,7 @@ func (w *cardWork) sinkStep() (cardStep, bool) {
 	s.rows = cardTally(s.rows, 2)
 	s.lines = []string{"Try the seat with the part itself. Stop when it is flush, not at a number of turns."}
 	s.after = cardOnce(append(s.after, holeNotes(holes)...))
+	s.pictures = w.sinkPictures()
 	return s, true
 }
 
@@ -379,6 +383,7 @@ func (w *cardWork) reliefStep() (cardStep, bool) {
 	}
 	s.lines = []string{"Only where the table says. They clear what stands proud on a meeting face, so that the panels can touch."}
 	s.drillTable(holes)
+	s.pictures = w.reliefPictures()
 	return s, true
 }
 

@@ -201,6 +201,7 @@ func (w *cardWork) rivetStep() (cardStep, bool) {
 		s.rows[i][1], s.rows[i][3] = drawing.StationRuns(who[i]), fmt.Sprint(pieces[i])
 	}
 	s.lines = []string{"Only when every box of the trial fit is filled. Pull one pin at a time and put its rivet in. Hold the head down hard on its face while you set it."}
+	s.pictures = w.rivetPictures()
 	return s, len(s.rows) > 0
 }
 

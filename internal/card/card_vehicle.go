@@ -129,10 +129,10 @@ func (f *cardFlow) vehicleWords(w *cardWork, size float64, lists bool) {
 	k := f.k
 	f.y += 2 * k
 	if len(w.kinds) == 0 {
-		f.para(0, size, sheet.Bold, "No station of this panel has parts. Do not take it to the vehicle.")
+		f.para(0, size, sheet.Bold, cardNotToVehicle)
 		return
 	}
-	f.para(0, f.body, sheet.Regular, "Bar across a station: its witness mark. Locked, the paint on head and panel stands in one line, along the bar. Not in line: not locked.")
+	f.para(0, f.body, sheet.Regular, cardWitnessWords)
 	f.y += k
 	f.orders(w, size, lists)
 	f.retention(w, size)
@@ -142,11 +142,16 @@ func (f *cardFlow) vehicleWords(w *cardWork, size float64, lists bool) {
 	f.recheck(w)
 }
 
+// cardOrder is an order in which stations are closed or opened, with its rule.
+type cardOrder struct {
+	name, rule string
+	list       []*setout.Station
+}
+
 // orders gives the orders of closing and opening.
-func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
+func (w *cardWork) orders() []cardOrder {
 	j := w.panel.Job
 	closing := cardClosing(w.panel, w.sealed)
-	rule := cardClosingRule(w.panel, w.sealed)
 	openRule := cardOpenRule
 	opening := cardOpening(closing, "")
 	if j.Front != "" && w.plan.Job.Conditions.TopSpeed.Value > 0 || j.OpensForward {
@@ -154,10 +159,12 @@ func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
 			opening, openRule = o, fmt.Sprintf(cardOpenEdgeRule, j.Front)
 		}
 	}
-	for _, o := range []struct {
-		name, rule string
-		list       []*setout.Station
-	}{{"close", rule, closing}, {"open", openRule, opening}} {
+	return []cardOrder{{"close", cardClosingRule(w.panel, w.sealed), closing}, {"open", openRule, opening}}
+}
+
+// orders sets them.
+func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
+	for _, o := range w.orders() {
 		column := 22 * f.k
 		items, h := sheet.Block(f.left, f.y, column, o.name, f.k*sheet.Letters50, sheet.Bold)
 		f.add(items...)
@@ -177,20 +184,26 @@ func (f *cardFlow) orders(w *cardWork, size float64, lists bool) {
 	f.y += f.k
 }
 
-// retention asks for what holds the panel when every station has let go.
-func (f *cardFlow) retention(w *cardWork, size float64) {
-	j := w.panel.Job
+// retention asks for what holds the panel when every station has let go; strong where the wind can lift it. Empty: no need.
+func (w *cardWork) retention() (words string, strong bool) {
 	speed := w.plan.Job.Conditions.TopSpeed.Value
-	if !j.OpensForward && !(speed > 0) {
-		return
+	switch {
+	case w.panel.Job.OpensForward:
+		return "The wind can lift this panel: it opens forwards. Fit a second retention (a latch, pin or lanyard) that holds it when every station has let go.", true
+	case speed > 0:
+		return fmt.Sprintf("This panel meets wind up to %s. Decide whether it needs a second retention (a latch, pin or lanyard):", measure.MetrePerSecond(speed)), false
 	}
-	words := fmt.Sprintf("This panel meets wind up to %s. Decide whether it needs a second retention (a latch, pin or lanyard):", measure.MetrePerSecond(speed))
-	if j.OpensForward {
-		words = "The wind can lift this panel: it opens forwards. Fit a second retention (a latch, pin or lanyard) that holds it when every station has let go."
+	return "", false
+}
+
+func (f *cardFlow) retention(w *cardWork, size float64) {
+	words, strong := w.retention()
+	if words == "" {
+		return
 	}
 	f.add(f.tickBox(f.left, f.y+0.3*f.k, 6*f.k))
 	font := sheet.Regular
-	if j.OpensForward {
+	if strong {
 		font = sheet.Bold
 	}
 	f.para(9*f.k, math.Min(size, f.big), font, words)
@@ -198,11 +211,28 @@ func (f *cardFlow) retention(w *cardWork, size float64) {
 	f.y += f.k
 }
 
+const (
+	cardNotToVehicle = "No station of this panel has parts. Do not take it to the vehicle."
+	cardWitnessWords = "Bar across a station: its witness mark. Locked, the paint on head and panel stands in one line, along the bar. Not in line: not locked."
+	cardRecheckTitle = "Check every station again after the first run, then at each service"
+)
+
 // recheck is the log of checks on the vehicle.
 func (f *cardFlow) recheck(w *cardWork) {
 	k := f.k
-	f.para(0, f.big, sheet.Bold, "Check every station again after the first run, then at each service")
-	f.table(0, f.scaled(0, sheet.Table{RowMin: 8.5 * k, Columns: []sheet.Column{{Title: "when", Width: 34}, {Title: "all witness marks in line", Width: 40}, {Title: "seam shut all round", Width: 36},
-		{Title: "stations that had moved", Width: 44}, {Title: "signed, date", Width: 32}},
-		Rows: [][]string{{"as fitted"}, {"after the first run"}, {"service"}}}))
+	f.para(0, f.big, sheet.Bold, cardRecheckTitle)
+	t := sheet.Table{RowMin: 8.5 * k}
+	for i, title := range cardRecheckColumns {
+		t.Columns = append(t.Columns, sheet.Column{Title: title, Width: []float64{34, 40, 36, 44, 32}[i]})
+	}
+	for _, when := range cardRecheckRows {
+		t.Rows = append(t.Rows, []string{when})
+	}
+	f.table(0, f.scaled(0, t))
 }
+
+// What the log of checks on the vehicle asks for, and when.
+var (
+	cardRecheckColumns = []string{"when", "all witness marks in line", "seam shut all round", "stations that had moved", "signed, date"}
+	cardRecheckRows    = []string{"as fitted", "after the first run", "service"}
+)

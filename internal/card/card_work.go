@@ -47,6 +47,7 @@ type cardStep struct {
 	widths   []float64
 	rows     [][]string
 	after    []string // lines under the table
+	pictures []picture
 }
 
 // cardKind is what stations with the same parts have in common.

@@ -9,7 +9,7 @@ import (
 // SectionFigure draws the section through a station with its parts chosen, as large as a usual scale lets it stand in w × h,
 // at most 3:1, with its depths on the right and its scale. The sheet is as high as the figure asks, at most h.
 func SectionFigure(p *setout.Panel, st *setout.Station, w, h float64) sheet.Sheet {
-	const above, below, gap = 9.0, 6.0, 8.0
+	const above, below, gap = 9.0, 9.0, 8.0
 	m := sectionOf(p, st)
 	room := w - sectionDims - gap
 	scale := FitScale(2*m.half, m.deep-m.high, room, h-above-below, 3)
