@@ -74,6 +74,7 @@ type Panel struct {
 	Outline      plane.Region // developed outline, anticlockwise, cut-outs clockwise
 	Edges        []Edge       // every edge of the outer outline in order, from its first vertex
 	Survey       *Survey      // how the outline was taken; nil when it was not by tape
+	Imported     *Imported    // where the outline came from; nil when it does not come out of a file
 	Front        string       // name of the edge that faces forward, may be empty
 	OpensForward bool         // hinged or sliding so that the wind can lift it: second retention needed
 	Outer        Layer

@@ -14,7 +14,7 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 	o := f.Child("outline")
 	before := len(rd.Faults)
 	var cs []corner
-	form := o.Exclusive(true, "points", "rectangle", "trapezium", "offsets", "survey")
+	form := o.Exclusive(true, "points", "rectangle", "trapezium", "offsets", "survey", "file")
 	if got := rd.pointCorners(o); form == "points" {
 		cs = got
 	}
@@ -29,6 +29,14 @@ func (rd *reader) outline(f *source.Fields, pan *Panel) {
 	}
 	if got := rd.surveyCorners(o, pan); form == "survey" {
 		cs = got
+	}
+	rd.importedOutline(f, o, pan)
+	if form == "file" && (o.Has("corner radius") || o.Has("corner radii")) {
+		for _, k := range []string{"corner radius", "corner radii"} {
+			if o.Has(k) {
+				o.Fault(k, "one-of", k+" beside file; accepted: one of the two", "round the corners in the drawing")
+			}
+		}
 	}
 	rd.radii(o, cs)
 	rd.edgeNames(o, cs)

@@ -182,8 +182,8 @@ func (rd *reader) cutOuts(f *source.Fields, pan *Panel) {
 	if !rd.few(f, "cut-outs", len(items), mostCutOuts) {
 		return
 	}
-	for i, m := range items {
-		name := rd.optText(m, "name", fmt.Sprintf("cut-out %d", i+1))
+	for _, m := range items {
+		name := rd.optText(m, "name", fmt.Sprintf("cut-out %d", len(pan.CutOutNames)+1))
 		path, ok := rd.shape(m)
 		m.Done()
 		if !ok {
@@ -205,13 +205,17 @@ func (rd *reader) keepOuts(f *source.Fields, pan *Panel) {
 	}
 	for i, m := range items {
 		k := KeepOut{Name: rd.optText(m, "name", fmt.Sprintf("keep-out %d", i+1)), Pos: m.Node.Pos}
-		path, ok := rd.shape(m)
-		m.Done()
-		if !ok {
-			continue
+		var paths []plane.Path
+		if m.Has("layer") {
+			paths = rd.keepOutsDrawn(m, pan)
+		} else if path, ok := rd.shape(m); ok {
+			paths = []plane.Path{path}
 		}
-		k.Region = path
-		pan.at[fmt.Sprintf("keep-out %d", len(pan.KeepOuts))] = place{m.Node.Pos, m.Node.Path}
-		pan.KeepOuts = append(pan.KeepOuts, k)
+		m.Done()
+		for _, path := range paths {
+			k.Region = path
+			pan.at[fmt.Sprintf("keep-out %d", len(pan.KeepOuts))] = place{m.Node.Pos, m.Node.Path}
+			pan.KeepOuts = append(pan.KeepOuts, k)
+		}
 	}
 }

@@ -24,14 +24,14 @@ func (rd *reader) supports(f *source.Fields, pan *Panel) {
 		return
 	}
 	for i, m := range items {
-		pan.Supports = append(pan.Supports, rd.support(m, i))
+		pan.Supports = append(pan.Supports, rd.support(m, i, pan))
 	}
 }
 
-func (rd *reader) support(m *source.Fields, i int) *Support {
+func (rd *reader) support(m *source.Fields, i int, pan *Panel) *Support {
 	s := &Support{Pos: m.Node.Pos, at: placesOf(m)}
 	s.Name = rd.optText(m, "name", fmt.Sprintf("support %d", i+1))
-	form := m.Exclusive(true, "flange", "rib")
+	form := m.Exclusive(true, "flange", "rib", "rib layer")
 	edges := m.OptStrs("flange")
 	pts, ok := rd.pointList(m, "rib")
 	switch form {
@@ -40,6 +40,9 @@ func (rd *reader) support(m *source.Fields, i int) *Support {
 		if m.Good("flange") && len(edges) == 0 {
 			m.Fault("flange", RuleUnknownEdge, "a list of no edges; accepted: names of edges", "name the edges along which the flange runs")
 		}
+	case "rib layer":
+		s.Kind, form = "rib", "rib"
+		rd.ribDrawn(m, s, pan)
 	case "rib":
 		s.Kind = "rib"
 		if ok {

@@ -25,6 +25,7 @@ const (
 	RuleCornerRadius   = "corner-radius"    // a corner radius that does not fit
 	RuleCurve          = "curve"            // a side whose curve cannot be
 	RuleOffsets        = "offsets"          // an offset table that does not add up
+	RuleOutlineFile    = "outline-file"     // an outline's file that cannot be opened, or read as an outline
 	RuleEdgeCount      = "edge-count"       // edge names that do not match the sides
 	RuleUnknownCorner  = "unknown-corner"   // a length to no corner of the survey
 	RuleLengthTwice    = "length-twice"     // one length of a survey twice
@@ -62,7 +63,7 @@ func Rules() []string {
 	return []string{
 		RulePositive, RuleOutOfRange, RuleSpread, RuleTextLength, RuleDate, RuleRecordAddress, RuleTooMany, RuleDuplicateName, RuleUnknownMaterial, RuleNoMaterial,
 		RuleSealStiffness, RuleDrillRepeated, RuleRangeFile, RuleTemperatureOrder, RulePitchOrder,
-		RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated, RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount,
+		RuleOutlineArea, RuleOutlineCrosses, RulePointRepeated, RuleCornerRadius, RuleCurve, RuleOffsets, RuleOutlineFile, RuleEdgeCount,
 		RuleUnknownCorner, RuleLengthTwice, RuleEdgeLength, RuleSurveyLoose, RuleSurveyMisfit,
 		RuleUnknownEdge, RuleShape, RuleCutOutOutside, RuleCutOutMeets, RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole,
 		RuleNoSupport, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleSeatCutOut, RuleRibLine, RuleRibOutside, RuleWeld, RuleMassOutside,

@@ -86,7 +86,7 @@ var meaningOnly = []string{
 	RuleCornerRadius, RuleCurve, RuleOffsets, RuleEdgeCount, RuleUnknownEdge, RuleUnknownCorner, RuleLengthTwice, RuleEdgeLength, RuleSurveyLoose, RuleSurveyMisfit, RuleShape, RuleCutOutOutside, RuleCutOutMeets,
 	RuleCutOutOverlap, RuleKeepOutOutside, RuleKeepOutWhole, RuleEdgeTwice, RuleFlangeWide, RuleInset, RuleSeatCutOut, RuleRibOutside, RuleWeld,
 	RuleMassOutside, RuleStationOutside, RuleStationCutOut, RuleStationTwice, RuleStationTape, RuleUnknownStation,
-	RuleMeasuredTwice, RuleNoUncertainty, RuleDate, RuleRecordAddress, "no-spread", "text-characters",
+	RuleMeasuredTwice, RuleNoUncertainty, RuleDate, RuleRecordAddress, RuleOutlineFile, "no-spread", "text-characters",
 	"quantity", "missing-unit", "unknown-unit", "wrong-dimension", "decimal-comma", "thousands", "ambiguous-gauge",
 	"unknown-gauge", "unknown-drill", "one-reading", "limits", "too-long", "too-large", "below-absolute-zero",
 	// YAML that other programs may read, and we do not:
