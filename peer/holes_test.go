@@ -76,18 +76,9 @@ func TestHolesOnTemplates(t *testing.T) {
 // numbers are found out.
 func TestHolesOnTemplatesSeeDamage(t *testing.T) {
 	need(t, "pdftotext", "pdftocairo")
-	shift := func(v float64) func(string) string {
-		return func(s string) string {
-			f, err := strconv.ParseFloat(s, 64)
-			if err != nil {
-				t.Errorf("%q is no number to damage", s)
-			}
-			return fmt.Sprintf("%.3f", f+v)
-		}
-	}
 	for name, damage := range map[string]func(t *testing.T, p pack){
-		"moved": func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "x_mm", 1, shift(0.2)) },
-		"size":  func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "drill_mm", 1, shift(0.1)) },
+		"moved": func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "x_mm", 1, addTo(t, 0.2)) },
+		"size":  func(t *testing.T, p pack) { alterCells(t, p, "holes.csv", "drill_mm", 1, addTo(t, 0.1)) },
 		"mirrored": func(t *testing.T, p pack) {
 			alterCells(t, p, "holes.csv", "x_mm", -1, func(s string) string { return "-" + s })
 		},
@@ -106,9 +97,25 @@ func TestHolesOnTemplatesSeeDamage(t *testing.T) {
 	}
 }
 
-// checkHoles reads each full-size page's circles and lays them on the panel's holes.
+// addTo gives a change that adds v to a cell.
+func addTo(t *testing.T, v float64) func(string) string {
+	return func(s string) string {
+		f, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			t.Errorf("%q is no number to damage", s)
+		}
+		return fmt.Sprintf("%.3f", f+v)
+	}
+}
+
 func checkHoles(tmp string, p pack) (found []string) {
-	pages, err := readPages(p.dir, "templates.pdf")
+	return checkHolesOn(tmp, p, "templates.pdf", false)
+}
+
+// checkHolesOn reads the circles of each full-size page of a file, turned over where it is seen from behind, and lays them on
+// the panel's holes.
+func checkHolesOn(tmp string, p pack, file string, behind bool) (found []string) {
+	pages, err := readPages(p.dir, file)
 	if err != nil {
 		return []string{err.Error()}
 	}
@@ -122,9 +129,12 @@ func checkHoles(tmp string, p pack) (found []string) {
 		seen := make([]bool, len(rows)) // at its place and size on some page
 		named := map[string]bool{}      // stations whose number stands by their holes
 		for _, q := range b.tiles {
-			circles, err := readCircles(tmp, filepath.Join(p.dir, "templates.pdf"), q.number)
+			circles, err := readCircles(tmp, filepath.Join(p.dir, file), q.number)
 			if err != nil {
 				return append(found, err.Error())
+			}
+			if behind {
+				q, circles = turnedOver(q, circles)
 			}
 			found = append(found, checkTile(q, circles, rows, seen, named)...)
 		}
@@ -158,7 +168,7 @@ func checkTile(q page, circles []circle, rows []hole, seen []bool, named map[str
 	place, matched, names := findPlacement(q, drawn, rows)
 	for _, c := range drawn {
 		if at := place.panel(c.at); matched < len(drawn) && !slices.ContainsFunc(rows, func(h hole) bool { return h.shows(c, at) }) {
-			found = append(found, fmt.Sprintf("templates.pdf page %d: a circle Ø %.3f at %.3f, %.3f of the panel is in no row of holes.csv (%d of %d are)",
+			found = append(found, fmt.Sprintf("page %d: a circle Ø %.3f at %.3f, %.3f of the panel is in no row of holes.csv (%d of %d are)",
 				q.number, c.diameter, at.x, at.y, matched, len(drawn)))
 		}
 	}
