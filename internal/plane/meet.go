@@ -190,50 +190,77 @@ func lineCircle(o, dir Point, c Seg, tol float64) ([]Point, bool) {
 
 // Meetings returns every place where an edge of p meets an edge of q, sorted by I, then J, then along edge I.
 func (p Path) Meetings(q Path) []Meeting {
+	var out []Meeting
+	p.eachMeeting(q, func(m Meeting) bool {
+		out = append(out, m)
+		return true
+	})
+	return out
+}
+
+// meets is the first of Meetings.
+func (p Path) meets(q Path) (first Meeting, ok bool) {
+	p.eachMeeting(q, func(m Meeting) bool {
+		first, ok = m, true
+		return false
+	})
+	return first, ok
+}
+
+// eachMeeting calls f with one meeting after the other while it returns true.
+func (p Path) eachMeeting(q Path, f func(Meeting) bool) {
 	a, b := p.Segs(), q.Segs()
 	boxes := make([]Box, len(b))
 	for j, h := range b {
 		boxes[j] = h.Bounds()
 	}
-	var out []Meeting
 	for i, g := range a {
 		box := g.Bounds().Grow(EdgeTol)
 		for j, h := range b {
-			if box.Overlaps(boxes[j]) {
-				out = appendMeetings(out, Meet(g, h, EdgeTol), i, j)
-			}
-		}
-	}
-	return out
-}
-
-func appendMeetings(out, found []Meeting, i, j int) []Meeting {
-	for _, m := range found {
-		m.I, m.J = i, j
-		out = append(out, m)
-	}
-	return out
-}
-
-// SelfCrossings returns every place where the path meets itself other than edge to next edge at their common vertex: pairs
-// of edges that cross, touch or overlap within EdgeTol, sorted by I, then J > I. Edges without length are left out. A
-// simple path has none.
-func (p Path) SelfCrossings() []Meeting {
-	segs := p.Segs()
-	boxes := make([]Box, len(segs))
-	for i, g := range segs {
-		boxes[i] = g.Bounds().Grow(EdgeTol)
-	}
-	next := p.nextEdges(segs)
-	var out []Meeting
-	for i, g := range segs {
-		for j := i + 1; j < len(segs); j++ {
-			h := segs[j]
-			if g.Chord() <= EdgeTol || h.Chord() <= EdgeTol || !boxes[i].Overlaps(boxes[j]) {
+			if !box.Overlaps(boxes[j]) || apart(g, h) {
 				continue
 			}
 			for _, m := range Meet(g, h, EdgeTol) {
-				shared := next[i] == j && m.At.Dist(g.B) <= EdgeTol || next[j] == i && m.At.Dist(g.A) <= EdgeTol
+				if m.I, m.J = i, j; !f(m) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// mostCrossings bounds what SelfCrossings lists: a path of many edges can cross itself their number squared times.
+const mostCrossings = 1000
+
+// SelfCrossings returns the places where the path meets itself other than edge to next edge at their common vertex: pairs
+// of edges that cross, touch or overlap within EdgeTol, sorted by I, then J > I. Edges without length are left out. A
+// simple path has none. Of more than a thousand, only so many are listed.
+func (p Path) SelfCrossings() []Meeting {
+	segs := p.Segs()
+	boxes := make([]Box, len(segs))
+	var order []int // edges by where their boxes begin in x, so that each is compared with those beside it alone
+	for i, g := range segs {
+		if boxes[i] = g.Bounds().Grow(EdgeTol); g.Chord() > EdgeTol {
+			order = append(order, i)
+		}
+	}
+	sort.Slice(order, func(a, b int) bool {
+		i, j := order[a], order[b]
+		return boxes[i].Min.X < boxes[j].Min.X || boxes[i].Min.X == boxes[j].Min.X && i < j
+	})
+	next := p.nextEdges(segs)
+	var out []Meeting
+	for k, a := range order {
+		for _, b := range order[k+1:] {
+			if boxes[b].Min.X > boxes[a].Max.X || len(out) >= mostCrossings {
+				break
+			}
+			if !boxes[a].Overlaps(boxes[b]) || apart(segs[a], segs[b]) {
+				continue
+			}
+			i, j := min(a, b), max(a, b)
+			for _, m := range Meet(segs[i], segs[j], EdgeTol) {
+				shared := next[i] == j && m.At.Dist(segs[i].B) <= EdgeTol || next[j] == i && m.At.Dist(segs[i].A) <= EdgeTol
 				if m.Kind != Overlaps && shared {
 					continue
 				}
@@ -242,7 +269,25 @@ func (p Path) SelfCrossings() []Meeting {
 			}
 		}
 	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].I < out[b].I || out[a].I == out[b].I && out[a].J < out[b].J })
 	return out
+}
+
+// apart says of two straight edges that one lies well on one side of the other's line, at small cost: they do not meet.
+func apart(g, h Seg) bool {
+	if g.IsArc() || h.IsArc() {
+		return false
+	}
+	beside := func(g, h Seg) bool {
+		u := g.B.Sub(g.A)
+		a, b := u.Cross(h.A.Sub(g.A)), u.Cross(h.B.Sub(g.A))
+		if a < 0 {
+			a, b = -a, -b
+		}
+		const well = 10 * EdgeTol // beyond what counts as touching, with room for rounding
+		return min(a, b) > well*(math.Abs(u.X)+math.Abs(u.Y))
+	}
+	return beside(g, h) || beside(h, g)
 }
 
 // nextEdges returns, for every edge, the next one that has a length (−1 at the end of an open path).

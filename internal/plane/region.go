@@ -134,16 +134,22 @@ func (f CutOutFault) String() string {
 }
 
 // CutOutFaults returns what is wrong between the outline and the cut-outs, and between cut-outs, at most one fault for each
-// pair, sorted by cut-out. What is wrong with a path alone is its Facts; paths that have some give no dependable answer here.
+// pair, sorted by cut-out; of more than a thousand, about so many. What is wrong with a path alone is its Facts; paths that have
+// some give no dependable answer here.
 func (r Region) CutOutFaults() []CutOutFault {
+	const most = 1000 // faults: cut-outs can lie in each other their number squared times
 	var out []CutOutFault
+	boxes := make([]Box, len(r.CutOuts))
+	for i, c := range r.CutOuts {
+		boxes[i] = c.Bounds().Grow(EdgeTol)
+	}
 	for i, c := range r.CutOuts {
 		if len(c.V) == 0 || len(r.Outer.V) == 0 {
 			continue
 		}
 		at := c.V[0].Point
-		if m := c.Meetings(r.Outer); len(m) > 0 {
-			out = append(out, CutOutFault{i, -1, CutOutMeets, m[0].At})
+		if m, ok := c.meets(r.Outer); ok {
+			out = append(out, CutOutFault{i, -1, CutOutMeets, m.At})
 		} else if r.Outer.Contains(at) == Outside {
 			kind := CutOutOutside
 			if c.Contains(r.Outer.V[0].Point) == Inside {
@@ -151,13 +157,13 @@ func (r Region) CutOutFaults() []CutOutFault {
 			}
 			out = append(out, CutOutFault{i, -1, kind, at})
 		}
-		for j := i + 1; j < len(r.CutOuts); j++ {
+		for j := i + 1; j < len(r.CutOuts) && len(out) < most; j++ {
 			d := r.CutOuts[j]
-			if len(d.V) == 0 {
+			if len(d.V) == 0 || !boxes[i].Overlaps(boxes[j]) {
 				continue
 			}
-			if m := c.Meetings(d); len(m) > 0 {
-				out = append(out, CutOutFault{i, j, CutOutOverlap, m[0].At})
+			if m, ok := c.meets(d); ok {
+				out = append(out, CutOutFault{i, j, CutOutOverlap, m.At})
 			} else if d.Contains(at) != Outside {
 				out = append(out, CutOutFault{i, j, CutOutOverlap, at})
 			} else if c.Contains(d.V[0].Point) != Outside {
