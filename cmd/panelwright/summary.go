@@ -118,6 +118,9 @@ func surveys(w io.Writer, j *job.Job, notes bool) {
 			fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("measure again:"), pan.Name, s)
 		}
 		if notes {
+			for _, s := range j.ImportNotes(pan) {
+				fmt.Fprintf(w, "  %s\n", s)
+			}
 			for _, s := range j.SurveyNotes(pan) {
 				fmt.Fprintf(w, "  %s: %s\n", pan.Name, s)
 			}

@@ -30,6 +30,7 @@ type htmlPanel struct {
 	DropOn               string
 	Bearing              *htmlBearing
 	Survey               *htmlSurvey
+	Imported             []string
 }
 
 type htmlChoice struct {
@@ -95,6 +96,7 @@ func htmlPanelOf(p *setout.Plan, pan *setout.Panel) (htmlPanel, error) {
 		return out, err
 	}
 	out.Survey = htmlSurveyOf(p, pan)
+	out.Imported = p.Job.ImportNotes(pan.Job)
 	out.Holes = htmlHolesOf(pan)
 	if d := pan.DropOn; d != nil {
 		how := "certain by arithmetic, nothing simulated"

@@ -68,6 +68,7 @@ type jsonPanel struct {
 	DropOn   *jsonDropOn   `json:"drop_on"`
 	Bearing  *jsonBearing  `json:"bearing"`
 	Survey   *jsonSurvey   `json:"survey"`
+	Imported *jsonImported `json:"imported"`
 	Cautions []string      `json:"cautions"`
 	Faults   []string      `json:"faults"`
 }

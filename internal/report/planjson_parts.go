@@ -69,6 +69,7 @@ func jsonPanelOf(p *setout.Plan, pan *setout.Panel, tally *jsonTally) jsonPanel 
 	}
 	out.Bearing = jsonBearingOf(p, pan)
 	out.Survey = jsonSurveyOf(p, pan)
+	out.Imported = jsonImportedOf(pan)
 	if d := pan.DropOn; d != nil {
 		out.DropOn = &jsonDropOn{d.Marking, num(d.Zone), num(d.Clear), num(d.Chance), num(d.Lo), num(d.Hi), d.Samples, d.Basis}
 	}

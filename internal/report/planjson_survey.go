@@ -70,3 +70,24 @@ func jsonSurveyOf(p *setout.Plan, pan *setout.Panel) *jsonSurvey {
 	}
 	return out
 }
+
+// jsonImported is the file that an outline came out of.
+type jsonImported struct {
+	File     string   `json:"file"`
+	UnitMM   float64  `json:"unit_mm"`
+	UnitFrom string   `json:"unit_from"`
+	Notes    []string `json:"notes"`
+}
+
+// jsonImportedOf is nil for a panel whose outline is in the job.
+func jsonImportedOf(pan *setout.Panel) *jsonImported {
+	m := pan.Job.Imported
+	if m == nil {
+		return nil
+	}
+	out := &jsonImported{File: m.File, UnitMM: m.Unit, UnitFrom: m.From, Notes: []string{}}
+	for _, n := range m.Notes {
+		out.Notes = append(out.Notes, n.String())
+	}
+	return out
+}
