@@ -87,12 +87,16 @@ func (j *Job) SurveyWarnings(p *Panel) []string {
 		out = append(out, fmt.Sprintf("The lengths disagree with each other by %s times what the tape is said to be worth, more than chance explains in 19 of 20 surveys. Measure again, or say honestly what a reading is worth (tape).",
 			decimal(r.Sigma0)))
 	}
-	for _, o := range r.Others {
+	if len(r.Others) > 0 {
+		o := r.Others[0]
 		var moved []string
 		for _, c := range o.Moved {
 			moved = append(moved, s.Corners[c])
 		}
 		text := fmt.Sprintf("Another shape has the same lengths, with %s elsewhere.", strings.Join(moved, ", "))
+		if n := len(r.Others); n > 1 {
+			text = fmt.Sprintf("At least %d other shapes have the same lengths; in one of them %s stand elsewhere.", n, strings.Join(moved, ", "))
+		}
 		if a, b, here, there, ok := s.telling(o); ok {
 			text += fmt.Sprintf(" Measure %s-%s: %s here, %s there.", s.Corners[a], s.Corners[b], j.size(here), j.size(there))
 		}

@@ -18,6 +18,7 @@ type placing struct {
 	at      []plane.Point
 	cost    float64 // squared misfit of the readings not used for placing, by their standard uncertainty
 	crosses int     // pairs of outline edges that cross
+	reflex  int     // corners at which the outline of those that stand turns to the right
 }
 
 // link is what is known of the distance between two corners: the weighted mean of its readings.
@@ -66,9 +67,6 @@ func (n Net) starts() ([][]plane.Point, error) {
 			if err != nil && (worst == nil || err.By < worst.By) {
 				worst = err
 			}
-			if step == 0 && len(spots) == 2 {
-				spots = spots[:1] // the mirror image of the whole
-			}
 			for _, q := range spots {
 				next = append(next, p.with(l, c, q))
 			}
@@ -77,6 +75,9 @@ func (n Net) starts() ([][]plane.Point, error) {
 			return nil, worst
 		}
 		slices.SortStableFunc(next, placing.compare)
+		if step == 0 {
+			next = next[:1] // the other is the mirror image of the whole: clockwise
+		}
 		kept = next[:min(len(next), mostKept)]
 	}
 	var out [][]plane.Point
@@ -87,7 +88,7 @@ func (n Net) starts() ([][]plane.Point, error) {
 }
 
 func (p placing) compare(q placing) int {
-	return cmp.Or(cmp.Compare(p.cost, q.cost), cmp.Compare(p.crosses, q.crosses))
+	return cmp.Or(cmp.Compare(p.cost, q.cost), cmp.Compare(p.crosses, q.crosses), cmp.Compare(p.reflex, q.reflex))
 }
 
 // with returns the placing with corner c at q.
@@ -103,6 +104,7 @@ func (p placing) with(l [][]link, c int, q plane.Point) placing {
 	}
 	r.at[c] = q
 	r.crosses = crossings(r.at)
+	r.reflex = reflex(slices.DeleteFunc(slices.Clone(r.at), func(p plane.Point) bool { return !placed(p) }))
 	return r
 }
 

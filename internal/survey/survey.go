@@ -82,7 +82,7 @@ type Result struct {
 	// Suspects are the readings of which one is likely to hold a gross error, the largest standardised residual first: the one
 	// whose standardised residual passes Critical, and those that the net cannot tell from it. None where nothing is suspected.
 	Suspects []int
-	// Others are other shapes with these distances whose outline does not cross itself.
+	// Others are other shapes with these distances whose outline does not cross itself; where there are very many, some of them.
 	Others []Other
 	// Covariance holds the coordinates' covariances, mm²: x0 y0 x1 y1 …; rows and columns of the three held ones are 0.
 	Covariance [][]float64

@@ -138,6 +138,33 @@ func TestExact(t *testing.T) {
 	}
 }
 
+// A strip of triangles across a panel of many corners leaves each corner two places, half a million shapes in all: the convex
+// one is found, and that there are others is said.
+func TestManyShapes(t *testing.T) {
+	const n = 22
+	var at []plane.Point
+	for i := range n {
+		at = append(at, plane.Point{X: 1000}.Rotate(2*math.Pi*(float64(i)+0.3*math.Sin(float64(7*i)))/n))
+	}
+	var pairs [][2]int
+	for i := range n {
+		pairs = append(pairs, [2]int{i, (i + 1) % n})
+	}
+	for a, b := 1, n-1; b-a > 1; {
+		pairs = append(pairs, [2]int{a, b})
+		if (a+b)%2 == 0 {
+			a++
+		} else {
+			b--
+		}
+	}
+	r := must(t, netOf(at, 1, pairs...))
+	wantAt(t, r, at, 1e-5)
+	if r.Freedom != 0 || len(r.Others) == 0 {
+		t.Errorf("freedom %d, %d other shapes", r.Freedom, len(r.Others))
+	}
+}
+
 // A net that no sequence of triangles reaches: six corners, the six edges and the three long diagonals.
 func TestNoTriangles(t *testing.T) {
 	n := netOf(six, 1, [2]int{0, 1}, [2]int{1, 2}, [2]int{2, 3}, [2]int{3, 4}, [2]int{4, 5}, [2]int{5, 0}, [2]int{0, 3}, [2]int{1, 4}, [2]int{2, 5})
