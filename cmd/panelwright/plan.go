@@ -27,6 +27,9 @@ them, and writes the pack to the folder given with --out:
 
   plan.html       the plan to read: panels to scale, what was chosen and why, margins
   templates.pdf   full-size templates and sections: print at 100 %, measure the scales
+  templates-behind.pdf  the templates mirrored, for marking from behind
+  strips.pdf      full-size strips along the edges: less paper
+  stickers.pdf    a card for each station, to cut out
   card.pdf        the work card for each panel, its last page to take to the vehicle
   labels.pdf      a label with a code for each piece, to cut out
   order.csv       parts to buy          holes.csv   every hole, in order of work

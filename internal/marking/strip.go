@@ -216,8 +216,16 @@ func (b *stripBook) draw() (sheets []sheet.Sheet, strips []Strip) {
 // strip draws one strip with its heading.
 func (b *stripBook) strip(s *sheet.Sheet, place stripPlace, page int) Strip {
 	p := &place.piece
+	top := place.y + place.h - p.window.Height()
+	view := sheet.View{Scale: 1, Origin: drawing.At(place.x-p.window.Min.X, top+p.window.Max.Y)}
+	piece := drawing.Piece{Plan: b.plan, Panel: p.panel, Window: p.window, View: view, Cuts: p.cuts(), Lay: p.run.edge, TextWide: stripText}
+	items, bare := piece.Draw()
+	full := p.title()
+	if len(bare) > 0 {
+		full += ", no room for the text of " + drawing.StationRuns(bare)
+	}
 	var c drawing.Canvas
-	title, size := sheet.FitText(p.title(), place.w, sheet.Letters35, sheet.Letters25, sheet.Bold)
+	title, size := sheet.FitText(full, place.w, sheet.Letters35, sheet.Letters25, sheet.Bold)
 	y := place.y + sheet.Letters35*0.8
 	c.Bold(place.x, y, size, sheet.Left, title)
 	y += sheet.Letters25*sheet.Leading + 0.4
@@ -226,10 +234,6 @@ func (b *stripBook) strip(s *sheet.Sheet, place stripPlace, page int) Strip {
 		y += sheet.Letters25 * sheet.Leading
 	}
 	s.Add(c.Items...)
-	top := place.y + place.h - p.window.Height()
-	view := sheet.View{Scale: 1, Origin: drawing.At(place.x-p.window.Min.X, top+p.window.Max.Y)}
-	piece := drawing.Piece{Plan: b.plan, Panel: p.panel, Window: p.window, View: view, Cuts: p.cuts(), Lay: p.run.edge, TextWide: stripText}
-	items, _ := piece.Draw()
 	box := piece.PageBox()
 	s.Add(sheet.Clip{X: box.Min.X, Y: box.Min.Y, W: box.Width(), H: box.Height(), Items: items})
 	s.Add(sheet.Rectangle(box.Min.X, box.Min.Y, box.Width(), box.Height(), &sheet.Thin, nil, sheet.LayerTable))
