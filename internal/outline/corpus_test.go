@@ -221,20 +221,46 @@ func TestTooLargeFiles(t *testing.T) {
 // More pieces than the limits allow end in an error, in little time: lines of a DXF, commands of a path, rows of a table.
 func TestTooManyPieces(t *testing.T) {
 	for name, text := range map[string]string{
-		"a.dxf": "0\nSECTION\n2\nENTITIES\n" + strings.Repeat("0\nLINE\n8\n0\n10\n0\n20\n0\n11\n1\n21\n1\n", MostEntities+1) + "0\nENDSEC\n0\nEOF\n",
-		"a.svg": `<svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm"><path d="M0 0` + strings.Repeat("h1v1", MostVertices/2+1) + `"/></svg>`,
-		"a.csv": strings.Repeat("1.25,3.5\n", MostVertices+2),
+		"a.dxf":       "0\nSECTION\n2\nENTITIES\n" + strings.Repeat("0\nLINE\n8\n0\n10\n0\n20\n0\n11\n1\n21\n1\n", MostEntities+1) + "0\nENDSEC\n0\nEOF\n",
+		"a.svg":       `<svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm"><path d="M0 0` + strings.Repeat("h1v1", MostVertices/2+1) + `"/></svg>`,
+		"a.csv":       strings.Repeat("1.25,3.5\n", MostVertices+2),
+		"space.csv":   "x_mm,y_mm,z_mm\n" + round(MostSpace+1, ",7"),
+		"panel.csv":   "x_mm,y_mm\n" + round(MostPanel+1, ""),
+		"circles.dxf": "0\nSECTION\n2\nENTITIES\n" + circles(MostPanel/2+1) + "0\nENDSEC\n0\nEOF\n",
 	} {
 		start := time.Now()
-		if _, err := readAs(name, []byte(text), Options{Unit: 1}); err == nil {
+		d, err := readAs(name, []byte(text), Options{Unit: 1})
+		if err == nil {
+			_, err = d.Panel(0)
+		}
+		if err == nil {
 			t.Errorf("%s: read", name)
 		} else {
-			mustSay(t, err, "000 ")
+			mustSay(t, err, "000")
 		}
 		if took := time.Since(start); took > 5*time.Second {
 			t.Errorf("%s: took %v", name, took)
 		}
 	}
+}
+
+// round is n points of a circle as rows of a table, each with more behind it.
+func round(n int, more string) string {
+	var b strings.Builder
+	for i := range n {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+		fmt.Fprintf(&b, "%.6f,%.6f%s\n", 500*c, 500*s, more)
+	}
+	return b.String()
+}
+
+// circles are n entities side by side, two arcs each.
+func circles(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "0\nCIRCLE\n8\n0\n10\n%d\n20\n%d\n40\n1\n", 3*(i%200), 3*(i/200))
+	}
+	return b.String()
 }
 
 // An edge on a sphere lies on no cylinder, and the note says by how much: the least that any cylinder is off must be more than a

@@ -215,6 +215,9 @@ func (c *csvReader) take(d *Drawing, l csvLoop) error {
 		if len(c.loops) > 1 {
 			return &Fault{Line: l.line, What: "CSV", Text: fmt.Sprintf("%d loops in space; accepted: one, since loops that are developed one by one lose their places", len(c.loops)), Hint: "give cut-outs flat, in the job"}
 		}
+		if len(l.p) > MostSpace {
+			return &Fault{Line: l.line, What: "CSV", Text: fmt.Sprintf("%d points of an edge in space; accepted: at most %d", len(l.p), MostSpace), Hint: "thin them out: one for every few millimetres of edge is enough"}
+		}
 		flat, note, err := develop(l.p)
 		if err != nil {
 			return &Fault{Line: l.line, What: "CSV", Text: err.Error(), Hint: "measure more points, in order round the edge"}

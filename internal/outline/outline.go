@@ -20,6 +20,8 @@ const (
 	MostEntities = 50_000   // entities or path commands, after blocks are inserted
 	MostVertices = 200_000  // lines and arcs in all
 	MostDepth    = 16       // blocks within blocks, groups within groups
+	MostPanel    = 20_000   // lines and arcs of one panel's closed loops: each is compared with those beside it
+	MostSpace    = 5_000    // points of an edge in space: each direction of rulings is tried on all
 	MostSize     = 1e5      // mm: a coordinate beyond this is no body panel
 )
 

@@ -32,6 +32,12 @@ func (d *Drawing) Panel(join float64, named ...string) (*Panel, error) {
 	if len(closed) == 0 {
 		return nil, noLoop(open, len(out.Named), out.Notes)
 	}
+	edges := 0
+	for _, l := range closed {
+		if edges += len(l.Path.V); edges > MostPanel {
+			return nil, &Fault{Line: l.Line, What: l.Source, Text: fmt.Sprintf("more than %d lines and arcs in closed loops; accepted: at most that many for one panel", MostPanel), Hint: "thin the points out, or save the outline alone"}
+		}
+	}
 	for i := range closed {
 		if err := sound(closed[i]); err != nil {
 			return nil, err
