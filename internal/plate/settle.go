@@ -3,6 +3,8 @@ package plate
 import (
 	"fmt"
 	"math"
+
+	"panelwright/internal/plane"
 )
 
 // Uncertain says that an answer was found whose figures are not worth stating: stiffnesses lie so far apart, or the panel stands so
@@ -10,11 +12,20 @@ import (
 type Uncertain struct {
 	Left float64 // what of the forces is out of balance, relative
 	Why  string
+	Far  float64 // greatest deflection over the panel's size, where it is beyond SettleFar: what it stands off by means nothing then
 }
+
+// SettleFar is the deflection over the panel's size beyond which figures may run out for that reason alone: stiffness times so great a
+// deflection is rounded by more than forces that are worth stating.
+const SettleFar = 1000
 
 // Error says it in words.
 func (e *Uncertain) Error() string {
-	return fmt.Sprintf("figures run out: %s; %.2g of the forces is out of balance", e.Why, e.Left)
+	s := fmt.Sprintf("figures run out: %s; %.2g of the forces is out of balance", e.Why, e.Left)
+	if e.Far > 0 {
+		s += fmt.Sprintf("; the panel stands off by %.2g times its own size", e.Far)
+	}
+	return s
 }
 
 // The bounds of Settle: relative to the greatest load or force at the interface.
@@ -71,14 +82,24 @@ func (it *Interface) Settle(c *Compliance, r *Reduced, i int, laws []Law, start 
 		}
 		f, start = next, a
 	}
-	if left > settleWorst {
-		return nil, nil, &Uncertain{Left: left, Why: "at the supports and stations"}
+	bad := func(left float64, why string) (*Answer, *Field, error) {
+		e := &Uncertain{Left: left, Why: why}
+		box := plane.EmptyBox()
+		for _, n := range it.System.Model.Mesh.Nodes {
+			box = box.Include(n)
+		}
+		if far := contactMost(it.System.Expand(sheet).W) / math.Hypot(box.Width(), box.Height()); far > SettleFar {
+			e.Far = far
+		}
+		return nil, nil, e
 	}
-	if node > settleNode {
-		return nil, nil, &Uncertain{Left: node, Why: "within the sheet"}
-	}
-	if whole > settleWhole {
-		return nil, nil, &Uncertain{Left: whole, Why: "of the panel as a whole"}
+	switch {
+	case left > settleWorst:
+		return bad(left, "at the supports and stations")
+	case node > settleNode:
+		return bad(node, "within the sheet")
+	case whole > settleWhole:
+		return bad(whole, "of the panel as a whole")
 	}
 	return best, it.System.Expand(sheet), nil
 }
