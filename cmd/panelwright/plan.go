@@ -58,7 +58,8 @@ func checkCommand() *cobra.Command {
 		Use:   "check JOB",
 		Short: "Check a job file: all its faults at once, with places and what to do",
 		Long: `check reads JOB and reports every fault with file, line, column, what was found, what is
-accepted and what to do. It plans nothing and writes nothing.
+accepted and what to do. It plans nothing and writes nothing. Of outlines by tape it says
+which lengths disagree, and which no other checks: that is a warning, no fault.
 
 Exit codes: 0 no faults; 1 faults; 2 usage; 3 our failure.`,
 		Args: oneJob,
