@@ -43,6 +43,8 @@ const (
 	boundExpansion  = "materials · expansion"
 	boundStrength   = "materials · yield, ultimate, shear, bearing"
 	boundAnodic     = "materials · anodic index"
+	boundBush       = "marking out · jig · bushes"
+	boundCrown      = "crown · along, across"
 	boundCoordinate = "any place or length along the panel"
 )
 
@@ -71,6 +73,8 @@ var bounds = []Bound{
 	{boundExpansion, "expansion in heat", measure.Expansion, -10e-6, 500e-6},
 	{boundStrength, "a strength", measure.Pressure, 0.1, 10_000},
 	{boundAnodic, "volts against gold", measure.Number, 0, 3},
+	{boundBush, "bore, outside and length of a drill bush", measure.Length, 0.3, 100},
+	{boundCrown, "how far the middle stands above a straightedge laid over the panel's whole length", measure.Length, 0.1, 2000},
 }
 
 // Bounds lists the sane limits of every size without a default, in the order of the document. The caller owns the slice.

@@ -54,6 +54,10 @@ const (
 	keyChanceMin    = "limits.least chance"
 	keyEdgeDistance = "limits.edge distance"
 	keyTape         = "outline.survey.tape"
+	keyJigPlate     = "marking out.jig.plate"
+	keyJigWall      = "marking out.jig.wall"
+	keyJigClearance = "marking out.jig.clearance"
+	keyJigFence     = "marking out.jig.fence"
 )
 
 const gravity = 9806.65 // mm/s², standard gravity
@@ -88,6 +92,10 @@ var defaults = []Default{
 	{keyChanceMin, "least chance that a station closes well", measure.Number, 0.95, 0.5, 1, sourcePractice},
 	{keyEdgeDistance, "least distance of a station from an edge; 0: as the parts need", measure.Length, 0, 0, 500, "from the parts"},
 	{keyTape, "how far one reading of the tape may be off, either way", measure.Length, 1.5, 0.05, 50, sourcePractice},
+	{keyJigPlate, "thickness of a jig's plate", measure.Length, 8, 1, 60, sourcePractice},
+	{keyJigWall, "least material of a jig between holes and to its edge", measure.Length, 3, 0.4, 50, sourcePractice},
+	{keyJigClearance, "by how much a jig's holes are larger than what goes in, in diameter", measure.Length, 0.2, -0.2, 2, sourcePractice},
+	{keyJigFence, "how far a jig's fence reaches below its plate", measure.Length, 5, 0.5, 100, sourcePractice},
 }
 
 // Defaults lists every number that a job may leave out, in the order of the file. The caller owns the slice.

@@ -24,6 +24,7 @@ type Job struct {
 	AnySize    bool          // the shop can get any drill in the tables: Drills holds them all
 	Notes      []string
 	Conditions Conditions
+	MarkingOut MarkingOut
 	Panels     []*Panel
 	Materials  map[string]*stock.Material // by id: embedded, the range's and the job's own
 	Pos        fault.Pos
@@ -73,10 +74,11 @@ type Panel struct {
 	Quantity     int
 	Outline      plane.Region // developed outline, anticlockwise, cut-outs clockwise
 	Edges        []Edge       // every edge of the outer outline in order, from its first vertex
-	Survey       *Survey      // how the outline was taken; nil when it was not by tape
-	Imported     *Imported    // where the outline came from; nil when it does not come out of a file
-	Front        string       // name of the edge that faces forward, may be empty
-	OpensForward bool         // hinged or sliding so that the wind can lift it: second retention needed
+	Crown        Crown
+	Survey       *Survey   // how the outline was taken; nil when it was not by tape
+	Imported     *Imported // where the outline came from; nil when it does not come out of a file
+	Front        string    // name of the edge that faces forward, may be empty
+	OpensForward bool      // hinged or sliding so that the wind can lift it: second retention needed
 	Outer        Layer
 	Between      []Layer // gaskets, spacers, in order inwards, common to all supports
 	Inner        Layer   // default for supports that do not name their own
@@ -94,6 +96,10 @@ type Panel struct {
 
 	at places // where fields stood in the file; nil for a panel made otherwise
 }
+
+// Crown is how far the panel's middle stands above a straightedge laid over its whole length along x and along y, outwards, mm; 0: flat.
+// It serves marking out: what lies deeper than the outer face is shorter.
+type Crown struct{ Along, Across float64 }
 
 // Edge is one named side of the outline: one or more consecutive segments of the outer path.
 type Edge struct {

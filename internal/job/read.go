@@ -36,6 +36,8 @@ func Read(file string, text []byte, open func(name string) ([]byte, error)) (*Jo
 	rd.head(f.Child("job"))
 	c, _ := f.OptChild("conditions")
 	rd.conditions(c)
+	m, _ := f.OptChild("marking out")
+	rd.markingOut(m)
 	rd.panels(f)
 	f.Done()
 	for _, pan := range rd.job.Panels {

@@ -48,30 +48,8 @@ func (rd *reader) importedOutline(f, o *source.Fields, pan *Panel) {
 			return
 		}
 	}
-	text, ok := rd.drawingFile(o, name)
-	if !ok {
-		return
-	}
-	opt := outline.Options{Unit: drawingUnits[unit], Join: join}
-	var d *outline.Drawing
-	var err error
-	switch strings.ToLower(path.Ext(name)) {
-	case ".dxf":
-		d, err = outline.ReadDXF(text, opt)
-	case ".svg":
-		d, err = outline.ReadSVG(text, opt)
-	case ".csv", ".txt":
-		d, err = outline.ReadCSV(text, opt)
-	default:
-		o.Fault("file", RuleOutlineFile, source.Quote(name)+"; accepted: a file that ends in .dxf, .svg, .csv or .txt", "save the outline as one of them")
-		return
-	}
-	var p *outline.Panel
-	if err == nil {
-		p, err = d.Panel(join, namedLayers(f)...)
-	}
-	if err != nil {
-		rd.drawingFault(o, name, err)
+	d, p := rd.drawnPanel(o, name, outline.Options{Unit: drawingUnits[unit], Join: join}, namedLayers(f))
+	if p == nil {
 		return
 	}
 	at := place{o.Node.Pos, o.Node.Path}
@@ -113,6 +91,31 @@ func (rd *reader) importedOutline(f, o *source.Fields, pan *Panel) {
 		pan.Outline.CutOuts = append(pan.Outline.CutOuts, c)
 		pan.CutOutNames = append(pan.CutOutNames, fmt.Sprintf("cut-out %d", i+1))
 	}
+}
+
+// drawnPanel reads a drawing by the kind that its name says; nil where a fault was found.
+func (rd *reader) drawnPanel(o *source.Fields, name string, opt outline.Options, named []string) (*outline.Drawing, *outline.Panel) {
+	read := map[string]func([]byte, outline.Options) (*outline.Drawing, error){
+		".dxf": outline.ReadDXF, ".svg": outline.ReadSVG, ".csv": outline.ReadCSV, ".txt": outline.ReadCSV,
+	}[strings.ToLower(path.Ext(name))]
+	if read == nil {
+		o.Fault("file", RuleOutlineFile, source.Quote(name)+"; accepted: a file that ends in .dxf, .svg, .csv or .txt", "save the outline as one of them")
+		return nil, nil
+	}
+	text, ok := rd.drawingFile(o, name)
+	if !ok {
+		return nil, nil
+	}
+	d, err := read(text, opt)
+	var p *outline.Panel
+	if err == nil {
+		p, err = d.Panel(opt.Join, named...)
+	}
+	if err != nil {
+		rd.drawingFault(o, name, err)
+		return nil, nil
+	}
+	return d, p
 }
 
 // drawingFile opens a file beside the job.

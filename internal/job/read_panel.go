@@ -42,6 +42,9 @@ func (rd *reader) panel(f *source.Fields, i int) *Panel {
 	rd.outline(f, pan)
 	pan.Front = rd.optText(f, "front", "")
 	pan.OpensForward = f.OptBool("opens forward", false)
+	c, _ := f.OptChild("crown")
+	pan.Crown = Crown{Along: rd.optSized(c, "along", boundCrown, 0), Across: rd.optSized(c, "across", boundCrown, 0)}
+	c.Done()
 	rd.cutOuts(f, pan)
 	rd.keepOuts(f, pan)
 	pan.Outer = rd.layer(f.Child("outer"), "outer")
