@@ -105,7 +105,7 @@ func TestChecksums(t *testing.T) {
 		}
 		want := []string{"card.pdf", "forces.csv", "gaps.csv", "holes.csv", "labels.pdf", "order.csv", "pack.sha256", "plan.html", "plan.json", "stickers.pdf", "strips.pdf", "templates-behind.pdf", "templates.pdf"}
 		for _, panel := range p.plan.Panels {
-			want = append(want, "panel-"+panel.ID+".svg")
+			want = append(want, "panel-"+panel.ID+".svg", "card-"+panel.ID+".html")
 		}
 		slices.Sort(want)
 		if !slices.Equal(there, want) {

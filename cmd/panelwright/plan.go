@@ -31,6 +31,7 @@ them, and writes the pack to the folder given with --out:
   strips.pdf      full-size strips along the edges: less paper
   stickers.pdf    a card for each station, to cut out
   card.pdf        the work card for each panel, its last page to take to the vehicle
+  card-*.html     the same as a page, one for each panel
   labels.pdf      a label with a code for each piece, to cut out
   order.csv       parts to buy          holes.csv   every hole, in order of work
   forces.csv      wires under load      gaps.csv    gaps of the seams under load

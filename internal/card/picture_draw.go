@@ -15,11 +15,11 @@ import (
 
 // Sizes of a picture on A4, mm. Two with one state each stand beside each other on a page.
 const (
-	pictureNames = 23.5 // column of the layers' names
-	pictureAlone = 37.0 // room for a state by itself
+	pictureNames = 23.0 // column of the layers' names
+	pictureAlone = 32.5 // room for a state by itself
 	picturePair  = 45.0 // for each of several
 	pictureStep  = 8.0  // from one state to the next
-	pictureDims  = 22.0 // room on the right for sizes
+	pictureDims  = 27.0 // room on the right for sizes
 	pictureHead  = 9.0  // scale and states' titles
 	pictureHigh  = 34.0 // of the bodies, at most
 	pictureFoot  = 5.0
@@ -128,47 +128,50 @@ func (p statePlot) draw(s cutStack) {
 	p.c.Line(p.at(0, lo).Add(drawing.At(0, -2.5)), p.at(0, hi).Add(drawing.At(0, 2.5)), axis, sheet.LayerCentre)
 }
 
-// body draws what is left of a body on both sides of its hole, its outer ends open.
+// body draws what is left of a body on both sides of its hole, its outer ends open; one without a hole in one piece.
 func (p statePlot) body(b cutBody, i int) {
-	if b.gap {
+	if b.gap || b.hole/2 >= p.half {
+		return
+	}
+	if b.hole == 0 {
+		p.solid(b, i, []plane.Point{drawing.At(-p.half, b.y0), drawing.At(p.half, b.y0)}, []plane.Point{drawing.At(p.half, b.y1), drawing.At(-p.half, b.y1)})
 		return
 	}
 	for _, side := range []float64{-1, 1} {
-		pts := []plane.Point{drawing.At(side*p.half, b.y0)}
+		wall := []plane.Point{drawing.At(side*p.half, b.y0)}
 		for _, w := range b.profile() {
-			pts = append(pts, drawing.At(side*math.Min(w.X, p.half), w.Y))
+			wall = append(wall, drawing.At(side*math.Min(w.X, p.half), w.Y))
 		}
-		if b.hole/2 >= p.half {
-			continue
-		}
-		pts = append(pts, drawing.At(side*p.half, b.y1))
-		if b.ghost {
-			p.polygon(&pictureGhost, nil, sheet.LayerHidden, pts...)
-			continue
-		}
-		h := sheet.Hatch{Angle: -math.Pi / 4, Pitch: 0.9, Pen: sheet.Fine}
-		if !b.part {
-			h = drawing.LayerHatch(b.family, i)
-		}
-		page := make([]plane.Point, len(pts))
-		for k, q := range pts {
-			page[k] = p.at(q.X, q.Y)
-		}
-		h.Region, h.Layer = plane.Region{Outer: plane.Polygon(page...)}, sheet.LayerHatch
-		p.c.Add(sheet.Stroke{Path: h.Region.Outer, Fill: &sheet.White, Layer: sheet.LayerOutline}, h,
-			sheet.Stroke{Path: plane.Open(page...), Pen: &pictureEdge, Layer: sheet.LayerOutline})
-		// The layer goes on: a white line over the end, and a wave.
-		a, z := p.at(side*p.half, b.y0), p.at(side*p.half, b.y1)
-		cover := sheet.Pen{Width: 0.7, Tone: sheet.White}
-		p.c.Line(a, z, cover, sheet.LayerOutline)
-		p.c.Add(sheet.Stroke{Path: plane.Path{V: []plane.Vertex{{Point: a, Bulge: 0.35}, {Point: a.Lerp(z, 0.5), Bulge: -0.35}, {Point: z}}}, Pen: &sheet.Fine, Layer: sheet.LayerOutline})
+		p.solid(b, i, append(wall, drawing.At(side*p.half, b.y1)))
 	}
-	if b.hole > 0 { // the edges of the hole behind the plane
-		for _, w := range b.profile() {
-			if w.X < p.half {
-				p.c.Line(p.at(-w.X, w.Y), p.at(w.X, w.Y), sheet.Fine, sheet.LayerOutline)
-			}
+	for _, w := range b.profile() { // the edges of the hole behind the plane
+		if w.X < p.half {
+			p.c.Line(p.at(-w.X, w.Y), p.at(w.X, w.Y), sheet.Fine, sheet.LayerOutline)
 		}
+	}
+}
+
+// solid hatches what the edges enclose and draws them; between one's end and the next one's beginning the layer goes on: a wave.
+func (p statePlot) solid(b cutBody, i int, edges ...[]plane.Point) {
+	h := sheet.Hatch{Angle: -math.Pi / 4, Pitch: 0.9, Pen: sheet.Fine}
+	if !b.part {
+		h = drawing.LayerHatch(b.family, i)
+	}
+	var all []plane.Point
+	for k, e := range edges {
+		edges[k] = make([]plane.Point, len(e))
+		for n, q := range e {
+			edges[k][n] = p.at(q.X, q.Y)
+		}
+		all = append(all, edges[k]...)
+	}
+	h.Region, h.Layer = plane.Region{Outer: plane.Polygon(all...)}, sheet.LayerHatch
+	p.c.Add(sheet.Stroke{Path: h.Region.Outer, Fill: &sheet.White, Layer: sheet.LayerOutline}, h)
+	for k, e := range edges {
+		p.c.Add(sheet.Stroke{Path: plane.Open(e...), Pen: &pictureEdge, Layer: sheet.LayerOutline})
+		a, z := e[len(e)-1], edges[(k+1)%len(edges)][0]
+		wave := plane.Path{V: []plane.Vertex{{Point: a, Bulge: 0.35}, {Point: a.Lerp(z, 0.5), Bulge: -0.35}, {Point: z}}}
+		p.c.Add(sheet.Stroke{Path: wave, Pen: &sheet.Fine, Layer: sheet.LayerOutline})
 	}
 }
 

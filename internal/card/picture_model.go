@@ -24,7 +24,6 @@ type cutBody struct {
 	family stock.Family
 	part   bool // pressed sheet of a part, not a layer of the panel
 	gap    bool // air: nothing is there
-	ghost  bool // shown as a thin outline: it comes later
 	y0, y1 float64
 	hole   float64 // its diameter, 0: none
 	front  sinkCut
