@@ -62,13 +62,13 @@ func StationReach(p *setout.Panel, st *setout.Station) plane.Box {
 		if h.Station != st.ID {
 			continue
 		}
-		r := templateDiameter(h) / 2
+		r := HoleDiameter(h) / 2
 		if h.Countersink != nil {
 			r = math.Max(r, h.Countersink.Diameter/2)
 		}
 		b = b.Union(plane.Box{Min: h.At, Max: h.At}.Grow(r + mark))
 		if h.Length > 0 {
-			b = b.Union(templateCutOut(h).Bounds())
+			b = b.Union(CutOut(h).Bounds())
 		}
 	}
 	for _, part := range templateFootprints(st) {

@@ -241,7 +241,7 @@ func (m *sectionModel) cut(p *setout.Panel) {
 		if h.Length > 0 {
 			o.x, o.r, ok = sectionSlot(h, m.st.At, dir)
 		} else {
-			o.r, ok = sectionChord(templateDiameter(h)/2, off.Dot(dir.Perp()))
+			o.r, ok = sectionChord(HoleDiameter(h)/2, off.Dot(dir.Perp()))
 		}
 		if !ok {
 			continue

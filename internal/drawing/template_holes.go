@@ -21,8 +21,8 @@ type templateCircle struct {
 	sink     bool
 }
 
-// templateDiameter is the diameter to draw: the drill's own where one was found.
-func templateDiameter(h setout.Hole) float64 {
+// HoleDiameter is the diameter (mm) at which a hole is drawn everywhere: the drill's own where one was found.
+func HoleDiameter(h setout.Hole) float64 {
 	if h.Drill != nil {
 		return h.Drill.Diameter
 	}
@@ -57,7 +57,7 @@ func templateCircles(p *setout.Panel, behind bool) []templateCircle {
 	}
 	for _, h := range p.Holes {
 		near := templateOuter(p, h.Layer) != behind
-		add(templateCircle{h.At, templateDiameter(h), near, false})
+		add(templateCircle{h.At, HoleDiameter(h), near, false})
 		if h.Countersink != nil {
 			add(templateCircle{h.At, h.Countersink.Diameter, near, true})
 		}
@@ -79,7 +79,7 @@ func templateCircles(p *setout.Panel, behind bool) []templateCircle {
 func templateCentres(p *setout.Panel) []viewDisc {
 	var out []viewDisc
 	for _, h := range p.Holes {
-		r := templateDiameter(h) / 2
+		r := HoleDiameter(h) / 2
 		if h.Countersink != nil {
 			r = math.Max(r, h.Countersink.Diameter/2)
 		}
@@ -93,8 +93,8 @@ func templateCentres(p *setout.Panel) []viewDisc {
 	return out
 }
 
-// templateCutOut is the outline of a cut-out that is not round, in panel coordinates.
-func templateCutOut(h setout.Hole) plane.Path {
+// CutOut is the outline of a cut-out that is not round, in panel coordinates.
+func CutOut(h setout.Hole) plane.Path {
 	along := plane.Point{X: h.Length / 2}.Rotate(h.Dir)
 	across := plane.Point{Y: h.Width / 2}.Rotate(h.Dir)
 	return plane.Polygon(h.At.Sub(along).Sub(across), h.At.Add(along).Sub(across), h.At.Add(along).Add(across), h.At.Sub(along).Add(across))
@@ -109,10 +109,10 @@ func templateFootprints(st *setout.Station) []plane.Path {
 	}
 	var out []plane.Path
 	if c.Plate.Face != stock.PlateNone && c.Plate.Length > 0 && c.Plate.Width > 0 {
-		out = append(out, templateCutOut(setout.Hole{At: st.At, Dir: st.Dir, Length: c.Plate.Length, Width: c.Plate.Width}))
+		out = append(out, CutOut(setout.Hole{At: st.At, Dir: st.Dir, Length: c.Plate.Length, Width: c.Plate.Width}))
 	}
 	if c.Receptacle.Length > 0 && c.Receptacle.Width > 0 {
-		out = append(out, templateCutOut(setout.Hole{At: st.At, Dir: st.Dir, Length: c.Receptacle.Length, Width: c.Receptacle.Width}))
+		out = append(out, CutOut(setout.Hole{At: st.At, Dir: st.Dir, Length: c.Receptacle.Length, Width: c.Receptacle.Width}))
 	}
 	return out
 }

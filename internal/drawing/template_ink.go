@@ -110,7 +110,7 @@ func (t *templateTile) holes() {
 		for _, h := range t.panel.Holes {
 			if h.Station == st.ID {
 				holes++
-				half = math.Max(half, h.At.Dist(st.At)+templateDiameter(h)/2+5)
+				half = math.Max(half, h.At.Dist(st.At)+HoleDiameter(h)/2+5)
 			}
 		}
 		dir := plane.Point{X: 1}.Rotate(st.Dir)
@@ -131,7 +131,7 @@ func (t *templateTile) holes() {
 	}
 	for _, h := range t.panel.Holes {
 		if h.Length > 0 && reach.Has(h.At) {
-			t.ink.path(t.view.Path(templateCutOut(h)), sheet.Hidden, "holes")
+			t.ink.path(t.view.Path(CutOut(h)), sheet.Hidden, "holes")
 		}
 	}
 	for _, c := range templateCircles(t.panel, t.behind) {

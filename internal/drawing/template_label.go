@@ -319,7 +319,7 @@ func templateTargets(p *setout.Panel, a, b plane.Point) []float64 {
 		for _, step := range []float64{0, 0.05, -0.05, 0.1, -0.1} {
 			at, free := a.Lerp(b, wanted+step), true
 			for _, h := range p.Holes {
-				free = free && h.At.Dist(at) > clear+templateDiameter(h)/2
+				free = free && h.At.Dist(at) > clear+HoleDiameter(h)/2
 			}
 			for _, path := range append([]plane.Path{p.Job.Outline.Outer}, p.Job.Outline.CutOuts...) {
 				_, d, _ := path.Nearest(at)

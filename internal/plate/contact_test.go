@@ -245,13 +245,6 @@ func TestContactAgainstBruteForce(t *testing.T) {
 	t.Logf("%d held, %d not held, %d unsure", held, loose, unsure)
 }
 
-func contactMost(v []float64) (most float64) {
-	for _, x := range v {
-		most = max(most, math.Abs(x))
-	}
-	return most
-}
-
 // contactFar is how far two lists are apart, relative to the greater's greatest.
 func contactFar(a, b []float64) float64 {
 	far, most := 0.0, 1e-9

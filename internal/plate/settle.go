@@ -228,3 +228,11 @@ func (s *System) edge() float64 {
 	}
 	return math.Sqrt(2 * area / float64(len(m.Tris)))
 }
+
+// contactMost is the greatest magnitude in v.
+func contactMost(v []float64) (most float64) {
+	for _, x := range v {
+		most = max(most, math.Abs(x))
+	}
+	return most
+}

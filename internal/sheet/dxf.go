@@ -20,13 +20,13 @@ type DXFLayer struct {
 	Colour int
 }
 
-// WriteDXF writes the sheet as a text DXF of release 2000 [dxf2000] in mm, y upwards from the sheet's lower edge. Strokes become
+// WriteDXF writes the sheet as a text DXF of release 2000 [dxf2000] in mm, y upwards, with (0, 0) at the place on the page named origin. Strokes become
 // closed or open polylines with true arcs, lines, and true circles; text becomes the outlines of its letters, as closed polylines.
 // Widths, dashes, fills and tones are the reader's affair: what a line is for is told by its layer. Marks are written in the order of
 // layers, then of the sheet; marks of layers that are not listed are left out.
 //
 // It fails with *MissingGlyph, *BadMark (clips cannot be had in a DXF), or the error of w. Numbers are rounded to 1e-6 mm.
-func WriteDXF(w io.Writer, s Sheet, layers []DXFLayer) error {
+func WriteDXF(w io.Writer, s Sheet, origin plane.Point, layers []DXFLayer) error {
 	marks, err := flatten(s)
 	if err != nil {
 		return err
@@ -36,7 +36,7 @@ func WriteDXF(w io.Writer, s Sheet, layers []DXFLayer) error {
 			return &BadMark{s.Title, i, "a clip, which a DXF cannot hold"}
 		}
 	}
-	d := &dxfWriter{high: s.H, handle: 0x100}
+	d := &dxfWriter{origin: origin, handle: 0x100}
 	for _, l := range layers {
 		for _, m := range marks {
 			if m.layer == l.Layer {
@@ -53,7 +53,7 @@ func WriteDXF(w io.Writer, s Sheet, layers []DXFLayer) error {
 
 // dxfWriter gathers entities; they are written behind tables that need to know the last handle.
 type dxfWriter struct {
-	high   float64
+	origin plane.Point
 	body   strings.Builder
 	handle int
 }
@@ -97,7 +97,7 @@ func (d *dxfWriter) entity(kind, layer, class string) {
 }
 
 func (d *dxfWriter) point(p plane.Point, codes ...int) {
-	v := []float64{p.X, d.high - p.Y, 0}
+	v := []float64{p.X - d.origin.X, d.origin.Y - p.Y, 0}
 	for i, c := range codes {
 		dxfPut(&d.body, c, v[i])
 	}

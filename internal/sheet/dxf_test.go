@@ -39,7 +39,7 @@ func TestTextPathsTurnRight(t *testing.T) {
 func TestDXFRefusesClips(t *testing.T) {
 	s := Sheet{W: 100, H: 100, Items: []Item{Clip{X: 0, Y: 0, W: 50, H: 50, Items: []Item{Line(plane.Point{}, plane.Point{X: 9}, &Outline, "a")}}}}
 	var bad *BadMark
-	if err := WriteDXF(&bytes.Buffer{}, s, []DXFLayer{{"a", "A", 1}}); !errors.As(err, &bad) {
+	if err := WriteDXF(&bytes.Buffer{}, s, plane.Point{}, []DXFLayer{{"a", "A", 1}}); !errors.As(err, &bad) {
 		t.Error(err)
 	}
 }
@@ -55,7 +55,7 @@ func TestDXFReadBack(t *testing.T) {
 	s.Add(Stroke{Path: v.Path(r), Pen: &Outline, Layer: "cut"}, Circle{At: plane.Point{X: 50, Y: 50}, R: 4.25, Pen: &Outline, Layer: "hole"},
 		Text{At: plane.Point{X: 20, Y: 80}, S: "Ø 8.5", Size: 7, Layer: "text"}, Line(plane.Point{}, plane.Point{X: 9}, &Outline, "not listed"))
 	var b bytes.Buffer
-	if err := WriteDXF(&b, s, []DXFLayer{{"cut", "CUT", 1}, {"hole", "HOLE", 5}, {"text", "TEXT", 3}}); err != nil {
+	if err := WriteDXF(&b, s, plane.Point{Y: 100}, []DXFLayer{{"cut", "CUT", 1}, {"hole", "HOLE", 5}, {"text", "TEXT", 3}}); err != nil {
 		t.Fatal(err)
 	}
 	d, err := outline.ReadDXF(b.Bytes(), outline.Options{})
