@@ -82,7 +82,7 @@ func (w *cardWork) sectionPictures() []picture {
 	for _, k := range w.kinds {
 		st := k.stations[0]
 		s := drawing.SectionFigure(w.panel, st, wide, high)
-		words := fmt.Sprintf("Kind %s as it will be, at station %s, cut along its rivet line: stack T, reach R, free wire z, deflection δ, in mm.", k.letter, st.ID)
+		words := fmt.Sprintf("Kind %s, at station %s, cut along its rivet line: stack T, reach R, free wire z, deflection δ, in mm.", k.letter, st.ID)
 		s.Title = words
 		out = append(out, picture{sheet: s, label: "Section to scale. " + words, caption: words})
 	}
