@@ -286,3 +286,24 @@ func TestEdgeOnSphere(t *testing.T) {
 		t.Errorf("%s mm off: notes %v", found[1], d.Notes)
 	}
 }
+
+// Rules of style are compared with every element: too many end in an error, and comments cost no more than their length.
+func TestManyRules(t *testing.T) {
+	const open, shut = `<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><style>`, `</style><path d="M0 0h9v9z"/></svg>`
+	for text, says := range map[string]string{
+		strings.Repeat(".a{fill:red}", 40_000): "rules",
+		strings.Repeat("/**/", 500_000):        "",
+		strings.Repeat("<!--x-->a", 200_000):   "",
+	} {
+		start := time.Now()
+		_, err := ReadSVG([]byte(open+text+shut), Options{})
+		if (err != nil) != (says != "") {
+			t.Errorf("%.20s: %v", text, err)
+		} else if err != nil {
+			mustSay(t, err, says)
+		}
+		if took := time.Since(start); took > 5*time.Second {
+			t.Errorf("%.20s: took %v", text, took)
+		}
+	}
+}

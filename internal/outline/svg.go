@@ -46,7 +46,7 @@ type svgNode struct {
 	name     string
 	attr     map[string]string // by local name; of two, the first
 	children []*svgNode
-	text     string // of a style element
+	text     []byte // of a style element
 	line     int
 }
 
@@ -103,7 +103,8 @@ func svgTree(text []byte) (*svgNode, error) {
 			stack = stack[:len(stack)-1]
 		case xml.CharData:
 			if len(stack) > 0 && stack[len(stack)-1].name == "style" {
-				stack[len(stack)-1].text += string(t)
+				top := stack[len(stack)-1]
+				top.text = append(top.text, t...)
 			}
 		}
 	}
@@ -161,7 +162,9 @@ func (r *svgReader) index(n *svgNode) error {
 		if err != nil {
 			return err
 		}
-		r.rules = append(r.rules, rules...)
+		if r.rules = append(r.rules, rules...); len(r.rules) > svgMostRules {
+			return &Fault{Line: n.line, What: "<style>", Text: fmt.Sprintf("more than %d rules in all; accepted: at most that many", svgMostRules), Hint: "save the outline alone, as plain SVG"}
+		}
 	}
 	for _, c := range n.children {
 		if err := r.index(c); err != nil {

@@ -13,23 +13,14 @@ type svgRule struct {
 	set            map[string]string
 }
 
+// svgMostRules bounds the rules of a drawing, for each element is compared with each.
+const svgMostRules = 500
+
 // svgRules reads a style element. What its selectors do not say in the three known ways is left out.
 func svgRules(n *svgNode) ([]svgRule, error) {
-	css := n.text
-	for {
-		i := strings.Index(css, "/*")
-		if i < 0 {
-			break
-		}
-		j := strings.Index(css[i+2:], "*/")
-		if j < 0 {
-			css = css[:i]
-			break
-		}
-		css = css[:i] + " " + css[i+2+j+2:]
-	}
+	css := svgUncommented(string(n.text))
 	var out []svgRule
-	for len(out) < MostEntities {
+	for {
 		open := strings.IndexByte(css, '{')
 		if open < 0 {
 			break
@@ -50,11 +41,29 @@ func svgRules(n *svgNode) ([]svgRule, error) {
 			default:
 				rule.tag, rule.class, _ = strings.Cut(s, ".")
 			}
-			out = append(out, rule)
+			if out = append(out, rule); len(out) > svgMostRules {
+				return nil, &Fault{Line: n.line, What: "<style>", Text: fmt.Sprintf("more than %d rules; accepted: at most that many", svgMostRules), Hint: "save the outline alone, as plain SVG"}
+			}
 		}
 		css = css[open+end+1:]
 	}
 	return out, nil
+}
+
+// svgUncommented puts a space for every comment.
+func svgUncommented(css string) string {
+	var out strings.Builder
+	for {
+		before, after, found := strings.Cut(css, "/*")
+		out.WriteString(before)
+		if !found {
+			return out.String()
+		}
+		out.WriteByte(' ')
+		if _, css, found = strings.Cut(after, "*/"); !found {
+			return out.String()
+		}
+	}
 }
 
 func svgDeclarations(text string) map[string]string {
