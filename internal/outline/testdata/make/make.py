@@ -9,6 +9,8 @@ import os
 import sys
 
 sys.dont_write_bytecode = True
+if os.environ.get("PYTHONHASHSEED") != "0":  # ezdxf writes its classes in the order of a set
+    os.execve(sys.executable, [sys.executable, *sys.argv], dict(os.environ, PYTHONHASHSEED="0"))
 here = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, here)
 
