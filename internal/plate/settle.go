@@ -16,8 +16,8 @@ type Uncertain struct {
 }
 
 // SettleFar is the deflection over the panel's size beyond which figures may run out for that reason alone: stiffness times so great a
-// deflection is rounded by more than forces that are worth stating.
-const SettleFar = 1000
+// deflection is rounded by more than the small forces that it rests on, and no panel bends by ten times its size.
+const SettleFar = 10
 
 // Error says it in words.
 func (e *Uncertain) Error() string {
