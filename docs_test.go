@@ -256,10 +256,14 @@ func TestPackDocument(t *testing.T) {
 		named = append(named, strings.Trim(row[0], "`"))
 	}
 	var files []string
-	for _, f := range packFiles(&setout.Plan{}) {
+	fixed, err := packFiles(&setout.Plan{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range fixed {
 		files = append(files, f.name)
 	}
-	files = append(files, "panel-….svg", manifestName)
+	files = append(files, "card-….html", "panel-….svg", "cut-….dxf", "cut-….svg", "jig-….dxf", "jig-….stl", "jig-….3mf", manifestName)
 	slices.Sort(files)
 	slices.Sort(named)
 	if !slices.Equal(named, files) {

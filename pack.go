@@ -8,6 +8,7 @@ import (
 
 	"panelwright/internal/card"
 	"panelwright/internal/drawing"
+	"panelwright/internal/jig"
 	"panelwright/internal/marking"
 	"panelwright/internal/report"
 	"panelwright/internal/setout"
@@ -26,7 +27,11 @@ type File struct {
 // Draw makes the pack of a plan. The same plan gives the same bytes.
 func Draw(ctx context.Context, p *setout.Plan, progress func(doing string)) (*Pack, error) {
 	pack := &Pack{}
-	for _, f := range packFiles(p) {
+	files, err := packFiles(p)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
 		if progress != nil {
 			progress("drawing " + f.name)
 		}
@@ -47,7 +52,7 @@ type packFile struct {
 	draw func(io.Writer) error
 }
 
-func packFiles(p *setout.Plan) []packFile {
+func packFiles(p *setout.Plan) ([]packFile, error) {
 	pdf := func(subject string, pages func(*setout.Plan) ([]sheet.Sheet, error)) func(io.Writer) error {
 		return func(w io.Writer) error {
 			sheets, err := pages(p)
@@ -66,6 +71,7 @@ func packFiles(p *setout.Plan) []packFile {
 		{"stickers.pdf", pdf("Cards for the stations", marking.Stickers)},
 		{"card.pdf", pdf("Work card", card.Pages)},
 		{"labels.pdf", pdf("Labels", marking.Labels)},
+		{"jigs.pdf", pdf("Drill jigs", jig.Pages)},
 		{"order.csv", func(w io.Writer) error { return report.OrderCSV(w, p) }},
 		{"holes.csv", func(w io.Writer) error { return report.HolesCSV(w, p) }},
 		{"forces.csv", func(w io.Writer) error { return report.ForcesCSV(w, p) }},
@@ -75,5 +81,16 @@ func packFiles(p *setout.Plan) []packFile {
 		files = append(files, packFile{"card-" + pan.Job.ID + ".html", func(w io.Writer) error { return card.HTML(w, p, pan) }})
 		files = append(files, packFile{"panel-" + pan.Job.ID + ".svg", func(w io.Writer) error { return drawing.PanelSVG(w, p, pan) }})
 	}
-	return files
+	cuts, err := marking.Cuttings(p)
+	if err != nil {
+		return nil, fmt.Errorf("draw what is cut: %w", err)
+	}
+	for _, c := range cuts {
+		files = append(files, packFile{c.Name + ".dxf", c.WriteDXF}, packFile{c.Name + ".svg", c.WriteSVG})
+	}
+	jigs, _ := jig.Gather(p)
+	for _, j := range jigs {
+		files = append(files, packFile{j.Name + ".dxf", j.WriteDXF}, packFile{j.Name + ".stl", j.WriteSTL}, packFile{j.Name + ".3mf", j.Write3MF})
+	}
+	return files, nil
 }

@@ -28,7 +28,7 @@ type Size struct {
 	Max   float64 // mm, longest edge anywhere
 	Edge  float64 // mm, longest edge along outline and cut-outs; 0: Max
 	Near  []Near  // finer about places
-	Grow  float64 // by how much the wanted length grows per mm of distance from where it is finer; 0: DefaultGrow
+	Grow  float64 // by how much the wanted length grows per mm of distance from where it is finer; 0: DefaultGrow; +Inf: not graded at all, for few triangles of any size
 	Flat  float64 // mm, how far a chord may stay off its arc; 0: DefaultFlat
 	Angle float64 // rad, least angle wanted; 0: DefaultAngle
 	Nodes int     // limit on nodes; 0: DefaultNodes

@@ -53,6 +53,9 @@ func newSizing(d *Domain, g *drawing) *sizing {
 		if p := &g.pieces[i]; !p.gone {
 			// A piece that arcs or meetings made short is met by edges not much longer than itself.
 			long := p.seg.Chord()
+			if math.IsInf(z.grow, 1) && 2*long < p.step {
+				continue // nobody asked for it, and lengths may change at once
+			}
 			add(p.seg.A.Lerp(p.seg.B, 0.5), min(p.step, 2*long), 2*long < p.step)
 		}
 	}
@@ -84,7 +87,11 @@ func (z *sizing) at(p plane.Point) float64 {
 	h := z.max
 	for _, i := range z.lists[z.cells[c].from:z.cells[c].to] {
 		s := &z.src[i]
-		h = min(h, s.step+z.grow*math.Sqrt(dist2(s.at, p)))
+		if d := math.Sqrt(dist2(s.at, p)); d > 0 {
+			h = min(h, s.step+z.grow*d)
+		} else {
+			h = min(h, s.step)
+		}
 	}
 	return h
 }

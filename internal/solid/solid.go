@@ -113,23 +113,35 @@ func flattenSlabs(slabs []Slab) (flat [][]plane.Region, box plane.Box, err error
 	return flat, box, nil
 }
 
+// finer is by how much the plan is enlarged while it is divided: package mesh takes places nearer than mesh.Same for one, which is
+// wide for the corners of letters.
+const finer = 64
+
 // divide triangulates the plan with every outline of every slab as lines of edges.
 func divide(flat [][]plane.Region, box plane.Box) (*mesh.Mesh, error) {
+	box = plane.Box{Min: box.Min.Scale(finer), Max: box.Max.Scale(finer)}
 	size := math.Hypot(box.Width(), box.Height())
 	frame := box.Grow(0.1 * size)
 	d := mesh.Domain{
 		Region: plane.Region{Outer: plane.Rectangle(frame.Width(), frame.Height()).Transform(plane.Move(frame.Min))},
 		// No edge is too long and hardly any triangle too sharp: the plan needs the fewest that a slicer takes without trouble.
-		Size: mesh.Size{Max: 4 * size, Angle: 8 * math.Pi / 180, Grow: 1},
+		Size: mesh.Size{Max: 4 * size, Angle: 8 * math.Pi / 180, Grow: math.Inf(1)},
 	}
 	for _, rs := range flat {
 		for _, r := range rs {
 			for _, p := range r.Paths() {
-				d.Lines = append(d.Lines, mesh.Line{Path: p})
+				d.Lines = append(d.Lines, mesh.Line{Path: p.Transform(plane.Scale(finer, plane.Point{}))})
 			}
 		}
 	}
-	return mesh.Build(d)
+	m, err := mesh.Build(d)
+	if err != nil {
+		return nil, err
+	}
+	for i := range m.Nodes {
+		m.Nodes[i] = m.Nodes[i].Scale(1.0 / finer)
+	}
+	return m, nil
 }
 
 // Polygon is a closed path with every arc replaced by chords that enclose the same area: the corners between an arc's ends stand a

@@ -140,3 +140,21 @@ func escape(s string) string {
 		return r
 	}, s))
 }
+
+// Join puts shells side by side along x, 10 mm apart, on z = 0, as one: parts on one bed.
+func Join(name string, shells []*Shell) *Shell {
+	out := &Shell{Name: name}
+	x := 0.0
+	for _, s := range shells {
+		lo, hi := s.Bounds()
+		first := int32(len(out.At))
+		for _, p := range s.At {
+			out.At = append(out.At, [3]float64{p[0] - lo[0] + x, p[1] - lo[1], p[2] - lo[2]})
+		}
+		for _, t := range s.Tris {
+			out.Tris = append(out.Tris, [3]int32{t[0] + first, t[1] + first, t[2] + first})
+		}
+		x += hi[0] - lo[0] + 10
+	}
+	return out
+}

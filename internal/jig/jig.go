@@ -1,0 +1,359 @@
+// Package jig makes drill jigs: plates with bushes that hold a station's holes to each other and to the panel's edge.
+//
+// Gather finds the few jigs that serve a plan's stations. A Jig then gives its plate as a drawing to cut, as solids to print, and as a
+// page that says how to use it: all from the same centres and diameters.
+package jig
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"panelwright/internal/drawing"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+	"panelwright/internal/stock"
+)
+
+// Jig is one jig. Its coordinates are those of its plate, mm: the station's axis at (0, 0), y inwards from the panel's edge, so that
+// the edge is below; seen from outside.
+type Jig struct {
+	Name   string // "jig-1"
+	Hand   string // "left" or "right" where a mirror image of it is one too, else ""
+	Pitch  float64
+	Serves []Serves
+	Holes  []Hole
+	Centre int // index of the hole on the axis in Holes; −1: none is drilled there
+	Fence  Fence
+	Edge   plane.Path // the panel's edge about it, where round pins bear on it
+	Plate  plane.Path // outline
+	Thick  float64    // of the plate
+	Reach  float64    // of the fence below it
+	Clear  float64    // by how much holes are larger than what goes in
+	Wall   float64
+	Outer  float64  // greatest thickness of the outer panels that it serves
+	Notes  []string // what a fitter must know of this one
+	Twin   bool     // it has a hand, and serves panels of which there are several: its mirror image may be wanted too
+
+	textAt plane.Point // lower left corner of the identity
+}
+
+// Serves is the stations of one panel that a jig is for.
+type Serves struct {
+	Panel, PanelID string
+	Quantity       int
+	Stations       []string
+}
+
+// Hole is one bush.
+type Hole struct {
+	At     plane.Point
+	Drill  float64 // what is drilled through it
+	Name   string  // of that drill
+	Bush   *stock.Bush
+	Seat   float64  // diameter of the plate's hole
+	For    []string // what the holes under it are for
+	Opened float64  // diameter to which the panel's hole is opened later, 0: not
+}
+
+// Fence is what bears on the panel's edge.
+type Fence struct {
+	Distance float64       // from the axis to the edge; 0: no fence
+	Half     float64       // a straight fence runs from −Half to +Half
+	Pins     []plane.Point // centres of round pins, where the edge is curved or a corner
+	PinR     float64
+}
+
+// Sizes of jigs, mm; common practice, no source.
+const (
+	fenceReach  = 60.0 // farther from an edge a station has no fence: pilot the centre from a template, then locate on it
+	fenceWide   = 8.0  // of a straight fence: the diameter of the dowels that may stand in its place
+	fenceHalf   = 20.0 // least half length
+	fencePin    = 4.0  // radius of round pins
+	fenceFlat   = 0.05 // off a line that still counts as straight
+	pitchSame   = 0.1  // by how much pitches of a row may differ
+	longest     = 250.0
+	sameHole    = 0.05
+	roundedness = 4.0 // of the plate's corners
+	letters     = 3.5 / capHeight
+	engraved    = 0.6 // deep
+)
+
+const capHeight = 1493.0 / 2048
+
+// seen is a station as a jig sees it.
+type seen struct {
+	pan   *setout.Panel
+	st    *setout.Station
+	holes []Hole
+	fence Fence
+	edge  plane.Path
+}
+
+// Gather finds the jigs of a plan: one for all stations whose holes and edge lie alike, where there are enough of them, and one more
+// for every row of at least three with one pitch. left names the stations that no jig serves.
+func Gather(p *setout.Plan) (jigs []*Jig, left []Serves) {
+	kinds := map[string][]seen{}
+	var order []string
+	if len(p.Panels) == 0 {
+		return nil, nil
+	}
+	for _, pan := range p.Panels {
+		for _, st := range pan.Stations {
+			if st.Choice == nil {
+				continue
+			}
+			v := look(pan, st)
+			k := key(v.holes, v.fence)
+			if kinds[k] == nil {
+				order = append(order, k)
+			}
+			kinds[k] = append(kinds[k], v)
+		}
+	}
+	m := &p.Job.MarkingOut
+	made := map[string]*Jig{}
+	for _, k := range order {
+		all := kinds[k]
+		n := 0
+		for _, v := range all {
+			n += v.pan.Job.Quantity
+		}
+		if n < m.JigLeast {
+			left = addServes(left, all)
+			continue
+		}
+		j := newJig(p, all, fmt.Sprintf("jig-%d", len(made)+1))
+		made[k] = j
+		jigs = append(jigs, j)
+	}
+	hands(made, order)
+	for _, k := range order {
+		if made[k] != nil {
+			jigs = append(jigs, rows(p, made[k], kinds[k])...)
+		}
+		if made[k] != nil && made[k].Twin {
+			jigs = append(jigs, made[k].mirrored())
+		}
+	}
+	return jigs, left
+}
+
+func addServes(to []Serves, all []seen) []Serves {
+	for _, v := range all {
+		i := slices.IndexFunc(to, func(s Serves) bool { return s.PanelID == v.pan.Job.ID })
+		if i < 0 {
+			i = len(to)
+			to = append(to, Serves{Panel: v.pan.Job.Name, PanelID: v.pan.Job.ID, Quantity: v.pan.Job.Quantity})
+		}
+		to[i].Stations = append(to[i].Stations, v.st.ID)
+	}
+	return to
+}
+
+// look finds a station's holes and its edge in the jig's coordinates.
+func look(pan *setout.Panel, st *setout.Station) seen {
+	v := seen{pan: pan, st: st}
+	outer := pan.Job.Outline.Outer
+	s, d, foot := outer.Nearest(st.At)
+	x := plane.Point{X: 1}.Rotate(st.Dir)
+	if d <= fenceReach && d > 1 {
+		inward := st.At.Sub(foot).Scale(1 / d)
+		x = plane.Point{X: inward.Y, Y: -inward.X}
+		v.fence.Distance = d
+	}
+	y := x.Perp()
+	local := func(p plane.Point) plane.Point {
+		q := p.Sub(st.At)
+		return plane.Point{X: q.Dot(x), Y: q.Dot(y)}
+	}
+	v.holes = patternOf(pan, st, local)
+	if v.fence.Distance > 0 {
+		v.fence = fenceOf(outer, s, d, reachOf(v.holes), local)
+		if len(v.fence.Pins) > 0 {
+			v.edge = edgeAbout(outer, s, local)
+		}
+	}
+	return v
+}
+
+// reachOf is how far the holes go along the edge.
+func reachOf(holes []Hole) (far float64) {
+	for _, h := range holes {
+		far = max(far, math.Abs(h.At.X))
+	}
+	return far
+}
+
+// patternOf gathers where the jig guides a drill: every place once, with the first drill that starts a hole there. What is punched or
+// cut without a drill is left out.
+func patternOf(pan *setout.Panel, st *setout.Station, local func(plane.Point) plane.Point) []Hole {
+	var out []Hole
+	for _, h := range pan.Holes {
+		if h.Station != st.ID || h.Operation {
+			continue
+		}
+		at := local(h.At)
+		first := h.Pilot
+		if first == nil {
+			first = h.Drill
+		}
+		i := slices.IndexFunc(out, func(o Hole) bool { return o.At.Dist(at) < sameHole })
+		if i < 0 {
+			if first == nil || h.Length > 0 {
+				continue
+			}
+			i = len(out)
+			out = append(out, Hole{At: at, Drill: first.Diameter, Name: first.Name})
+		}
+		o := &out[i]
+		if first != nil && first.Diameter < o.Drill {
+			o.Drill, o.Name = first.Diameter, first.Name
+		}
+		if h.Length == 0 && st.At.Dist(h.At) < sameHole && h.Purpose == setout.PurposeCentre {
+			if d := drawing.HoleDiameter(h); d > o.Drill && templateOuter(pan, h.Layer) {
+				o.Opened = d
+			}
+		}
+		if !slices.Contains(o.For, h.Purpose) {
+			o.For = append(o.For, h.Purpose)
+		}
+	}
+	sortHoles(out)
+	return out
+}
+
+// sortHoles puts the hole on the axis first, the others by their places.
+func sortHoles(holes []Hole) {
+	off := func(h Hole) int {
+		if h.At.Len() > sameHole {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(holes, func(a, b Hole) int {
+		if c := off(a) - off(b); c != 0 {
+			return c
+		}
+		if math.Abs(a.At.X-b.At.X) > sameHole {
+			return cmp.Compare(a.At.X, b.At.X)
+		}
+		return cmp.Compare(a.At.Y, b.At.Y)
+	})
+}
+
+func templateOuter(pan *setout.Panel, layer string) bool { return layer == pan.Job.Outer.Name }
+
+// fenceOf is what bears on the edge about the place s of the outline: a straight fence where the edge is straight for its length, two
+// round pins where it is curved, three about a corner. Pins touch the true edge.
+func fenceOf(outer plane.Path, s, d, reach float64, local func(plane.Point) plane.Point) Fence {
+	f := Fence{Distance: d, Half: max(fenceHalf, reach+4)}
+	total := outer.Length()
+	straight := true
+	for i := -8; i <= 8; i++ {
+		at := local(outer.At(s + f.Half*float64(i)/8))
+		straight = straight && math.Abs(at.Y+d) < fenceFlat
+	}
+	if straight {
+		return f
+	}
+	f.PinR = fencePin
+	half := f.Half
+	turn := func(a, b float64) float64 {
+		u, v := outer.Tangent(s+a), outer.Tangent(s+b)
+		return math.Abs(math.Atan2(u.Cross(v), u.Dot(v)))
+	}
+	const bend = 0.5 // rad: more than a bowed edge turns
+	places := []float64{-half, half}
+	if turn(-half, half) > bend {
+		// Out of the bend on both sides, and a third pin on the side that then is straighter.
+		for half < 2*fenceReach && (turn(half-12, half) > 0.05 || turn(-half, -half+12) > 0.05) {
+			half += 4
+		}
+		places = []float64{-half, half, half + 26}
+		if turn(-half-26, -half) < turn(half, half+26) {
+			places = []float64{-half - 26, -half, half}
+		}
+	}
+	if 4*half > total {
+		places = places[:min(2, len(places))]
+	}
+	for _, a := range places {
+		t := outer.Tangent(s + a)
+		out := plane.Point{X: t.Y, Y: -t.X} // to the right of the travel: away from the panel
+		f.Pins = append(f.Pins, local(outer.At(s+a).Add(out.Scale(fencePin))))
+	}
+	return f
+}
+
+// edgeAbout is the outline for a good way on both sides of the place s, in the jig's coordinates, as short lines.
+func edgeAbout(outer plane.Path, s float64, local func(plane.Point) plane.Point) plane.Path {
+	way := min(4*fenceReach, 0.49*outer.Length())
+	var pts []plane.Point
+	for _, p := range outer.SubPath(s-way, s+way).Flatten(0.02) {
+		pts = append(pts, local(p))
+	}
+	return plane.Open(pts...)
+}
+
+// key tells kinds apart: places to 0.1 mm, diameters, the edge.
+func key(holes []Hole, f Fence) string {
+	var b strings.Builder
+	r := func(v float64) float64 { return math.Round(v*10) / 10 }
+	for _, h := range holes {
+		fmt.Fprintf(&b, "%.1f %.1f %.2f %.2f;", r(h.At.X)+0, r(h.At.Y)+0, h.Drill, h.Opened)
+	}
+	fmt.Fprintf(&b, "|%.1f %.1f", r(f.Distance), r(f.Half))
+	for _, p := range f.Pins {
+		fmt.Fprintf(&b, " %.0f %.0f", math.Round(p.X), math.Round(p.Y)) // pins move along the edge: a millimetre is nothing
+	}
+	return strings.ReplaceAll(b.String(), "-0.0 ", "0.0 ")
+}
+
+// mirror is the holes and fence turned over about the axis square to the edge.
+func mirror(holes []Hole, f Fence) ([]Hole, Fence) {
+	out := slices.Clone(holes)
+	for i := range out {
+		out[i].At.X = -out[i].At.X
+	}
+	sortHoles(out)
+	g := f
+	g.Pins = nil
+	for i := len(f.Pins) - 1; i >= 0; i-- {
+		g.Pins = append(g.Pins, plane.Point{X: -f.Pins[i].X, Y: f.Pins[i].Y})
+	}
+	return out, g
+}
+
+// hands names jigs that are each other's mirror image.
+func hands(made map[string]*Jig, order []string) {
+	for _, k := range order {
+		j := made[k]
+		if j == nil || j.Hand != "" {
+			continue
+		}
+		m := key(mirror(j.Holes, j.Fence))
+		if o := made[m]; o != nil && o != j {
+			j.Hand, o.Hand = "left", "right"
+			j.Notes = append(j.Notes, "Left hand: "+o.Name+" is its mirror image.")
+			o.Notes = append(o.Notes, "Right hand: "+j.Name+" is its mirror image.")
+		} else if m != k {
+			j.Hand = "one"
+			j.Twin = slices.ContainsFunc(j.Serves, func(s Serves) bool { return s.Quantity > 1 })
+			j.Notes = append(j.Notes, "It has a hand: turned over it is wrong. A mirrored panel needs its mirror image.")
+		}
+	}
+}
+
+// mirrored is the jig for panels that are the mirror image of those that j is for.
+func (j *Jig) mirrored() *Jig {
+	m := *j
+	m.Name, m.Twin = j.Name+"-mirrored", false
+	m.Holes, m.Fence = mirror(j.Holes, j.Fence)
+	m.Edge = j.Edge.Transform(plane.Mirror(plane.Point{}, plane.Point{Y: 1}))
+	m.Notes = append([]string{"The mirror image of " + j.Name + ", for panels of the other hand."}, j.Notes[:len(j.Notes)-1]...)
+	m.outline()
+	return &m
+}
