@@ -5,6 +5,8 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"runtime"
+	"sync"
 
 	"panelwright/internal/card"
 	"panelwright/internal/drawing"
@@ -24,25 +26,49 @@ type File struct {
 	Data []byte
 }
 
-// Draw makes the pack of a plan. The same plan gives the same bytes.
+// Draw makes the pack of a plan. The same plan gives the same bytes. Files are drawn side by side on as many processors as there are;
+// each is a matter of its own, so their number changes nothing. Of several errors that of the first file in the list is given.
 func Draw(ctx context.Context, p *setout.Plan, progress func(doing string)) (*Pack, error) {
-	pack := &Pack{}
 	files, err := packFiles(p)
 	if err != nil {
 		return nil, err
 	}
-	for _, f := range files {
-		if progress != nil {
-			progress("drawing " + f.name)
+	pack := &Pack{Files: make([]File, len(files))}
+	errs := make([]error, len(files))
+	var mu sync.Mutex
+	next := 0
+	take := func() (int, bool) {
+		mu.Lock()
+		defer mu.Unlock()
+		if next == len(files) || ctx.Err() != nil {
+			return 0, false
 		}
-		if err := ctx.Err(); err != nil {
+		if progress != nil {
+			progress("drawing " + files[next].name)
+		}
+		next++
+		return next - 1, true
+	}
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(files)) {
+		all.Go(func() {
+			for i, ok := take(); ok; i, ok = take() {
+				var b bytes.Buffer
+				if err := files[i].draw(&b); err != nil {
+					errs[i] = fmt.Errorf("draw %s: %w", files[i].name, err)
+				}
+				pack.Files[i] = File{files[i].name, b.Bytes()}
+			}
+		})
+	}
+	all.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	for _, err := range errs {
+		if err != nil {
 			return nil, err
 		}
-		var b bytes.Buffer
-		if err := f.draw(&b); err != nil {
-			return nil, fmt.Errorf("draw %s: %w", f.name, err)
-		}
-		pack.Files = append(pack.Files, File{f.name, b.Bytes()})
 	}
 	return pack, nil
 }

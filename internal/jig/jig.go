@@ -10,10 +10,12 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"panelwright/internal/drawing"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
+	"panelwright/internal/solid"
 	"panelwright/internal/stock"
 )
 
@@ -37,7 +39,10 @@ type Jig struct {
 	Notes  []string // what a fitter must know of this one
 	Twin   bool     // it has a hand, and serves panels of which there are several: its mirror image may be wanted too
 
-	textAt plane.Point // lower left corner of the identity
+	textAt   plane.Point // lower left corner of the identity
+	build    sync.Once
+	shells   []*solid.Shell
+	shellErr error
 }
 
 // Serves is the stations of one panel that a jig is for.
@@ -349,11 +354,11 @@ func hands(made map[string]*Jig, order []string) {
 
 // mirrored is the jig for panels that are the mirror image of those that j is for.
 func (j *Jig) mirrored() *Jig {
-	m := *j
-	m.Name, m.Twin = j.Name+"-mirrored", false
+	m := &Jig{Name: j.Name + "-mirrored", Hand: j.Hand, Pitch: j.Pitch, Serves: j.Serves, Centre: j.Centre, Thick: j.Thick, Reach: j.Reach,
+		Clear: j.Clear, Wall: j.Wall, Outer: j.Outer}
 	m.Holes, m.Fence = mirror(j.Holes, j.Fence)
 	m.Edge = j.Edge.Transform(plane.Mirror(plane.Point{}, plane.Point{Y: 1}))
 	m.Notes = append([]string{"The mirror image of " + j.Name + ", for panels of the other hand."}, j.Notes[:len(j.Notes)-1]...)
 	m.outline()
-	return &m
+	return m
 }

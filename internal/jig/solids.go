@@ -167,19 +167,21 @@ func letterSense() bool {
 	return err == nil && p[0].Area() > 0
 }
 
-// Shells builds the parts.
+// Shells builds the parts, once.
 func (j *Jig) Shells() ([]*solid.Shell, error) {
-	parts, err := j.Parts()
-	if err != nil {
-		return nil, err
-	}
-	var out []*solid.Shell
-	for _, p := range parts {
-		s, err := solid.Build(p.Name, p.Slabs)
-		if err != nil {
-			return nil, err
+	j.build.Do(func() {
+		var parts []Part
+		if parts, j.shellErr = j.Parts(); j.shellErr != nil {
+			return
 		}
-		out = append(out, s)
-	}
-	return out, nil
+		for _, p := range parts {
+			s, err := solid.Build(p.Name, p.Slabs)
+			if err != nil {
+				j.shells, j.shellErr = nil, err
+				return
+			}
+			j.shells = append(j.shells, s)
+		}
+	})
+	return j.shells, j.shellErr
 }

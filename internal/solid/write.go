@@ -3,6 +3,7 @@ package solid
 import (
 	"archive/zip"
 	"bufio"
+	"compress/flate"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -77,6 +78,8 @@ func Write3MF(w io.Writer, title string, shells []*Shell) error {
 		}
 	}
 	z := zip.NewWriter(w)
+	// Fast rather than small: a model is looked at once, and packs hold many.
+	z.RegisterCompressor(zip.Deflate, func(out io.Writer) (io.WriteCloser, error) { return flate.NewWriter(out, flate.BestSpeed) })
 	for _, f := range []struct {
 		name string
 		put  func(io.Writer) error
