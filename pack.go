@@ -92,7 +92,7 @@ func packFiles(p *setout.Plan) ([]packFile, error) {
 		{"plan.html", func(w io.Writer) error { return report.HTML(w, p) }},
 		{"plan.json", func(w io.Writer) error { return report.PlanJSON(w, p, Version) }},
 		{"templates.pdf", pdf("Full-size templates", drawing.Templates)},
-		{"templates-behind.pdf", pdf("Full-size templates, mirrored", drawing.TemplatesBehind)},
+		{"templates-behind.pdf", pdf("Full-size templates, mirrored", marking.Behind)},
 		{"strips.pdf", pdf("Full-size strips along the edges", marking.Strips)},
 		{"stickers.pdf", pdf("Cards for the stations", marking.Stickers)},
 		{"card.pdf", pdf("Work card", card.Pages)},

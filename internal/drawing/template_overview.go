@@ -96,6 +96,10 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid, behind bool)
 	lines = append(lines,
 		"Lay the thick edge on the panel's edge. Check the tape distances along every edge; the tape wins over the paper.",
 		seen+"; fine dashed rectangles are the feet and plates of the parts: see that nothing stands in their way. Sizes stand at each station.")
+	lines = append(lines, p.Job.CrownNotes()...)
+	if p.Inner != "" {
+		lines = append(lines, p.Inner)
+	}
 	lines = append(lines, TapeNotes(p.Job)...)
 	for _, k := range SectionKinds(plan) {
 		for _, s := range k.Stations {

@@ -51,6 +51,7 @@ type Panel struct {
 	Joins     []RivetJoint
 	DropOn    *DropOn
 	Cautions  []string // ids into Plan.Cautions
+	Inner     string   // of a copy that is drawn at the inner panel's own length: what was done, in a sentence
 	Faults    []string // nothing fits, or no room: sentences that say by how much and what would
 
 	feet, placedFor         map[*job.Support]placeFoot // room of the chosen parts; room that the stations were placed for
