@@ -118,6 +118,11 @@ func outlineEdge(pan *job.Panel, s setout.SeatLine) (plane.Path, bool) {
 
 // build meshes a panel and condenses it to the points on which stations, supports and seals act.
 func build(pan *setout.Panel, refine float64) (*model, error) {
+	return buildWith(pan, refine, len(pan.Stations))
+}
+
+// buildWith is build with a finer mesh about the first few stations only: the others stand for places along a line.
+func buildWith(pan *setout.Panel, refine float64, few int) (*model, error) {
 	jp := pan.Job
 	box := jp.Outline.Bounds()
 	lines := supportLines(pan)
@@ -130,9 +135,11 @@ func build(pan *setout.Panel, refine float64) (*model, error) {
 	for _, l := range lines {
 		d.Lines = append(d.Lines, mesh.Line{Path: l.path, Step: step})
 	}
-	for _, st := range pan.Stations {
+	for i, st := range pan.Stations {
 		d.Points = append(d.Points, st.At)
-		d.Size.Near = append(d.Size.Near, mesh.Near{At: st.At, Step: nearShare * step})
+		if i < few {
+			d.Size.Near = append(d.Size.Near, mesh.Near{At: st.At, Step: nearShare * step})
+		}
 	}
 	for _, m := range jp.Loads.Masses {
 		if jp.Outline.Contains(m.At) != plane.Outside {
