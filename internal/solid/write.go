@@ -29,9 +29,18 @@ func (s *Shell) WriteSTL(w io.Writer) error {
 	}
 	binary.LittleEndian.PutUint32(word[:], uint32(len(s.Tris)))
 	b.Write(word[:])
+	rounded := &Shell{At: make([][3]float64, len(s.At))} // normals are those of the corners as written: slivers turn by rounding
+	for i, p := range s.At {
+		for k, v := range p {
+			rounded.At[i][k] = float64(float32(v))
+		}
+	}
 	for _, t := range s.Tris {
-		n := s.normal(t)
+		n := rounded.normal(t)
 		l := math.Sqrt(n[0]*n[0] + n[1]*n[1] + n[2]*n[2])
+		if l == 0 {
+			l = 1 // rounded to nothing: a reader takes a normal of zeros as not given
+		}
 		for _, v := range n {
 			put(v / l)
 		}
