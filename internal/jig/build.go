@@ -173,8 +173,12 @@ func rows(p *setout.Plan, base *Jig, all []seen) []*Jig {
 		if a.pan != b.pan || a.st.Edge != b.st.Edge || a.st.Edge == "" {
 			continue
 		}
-		d := a.st.At.Dist(b.st.At)
-		if n := len(runs); n > 0 && math.Abs(runs[n-1].pitch-d) <= pitchSame && runs[n-1].list[len(runs[n-1].list)-1].st == a.st {
+		before := b.local(a.st.At)
+		d := -before.X
+		if d <= 0 || math.Abs(before.Y) > alikeTol {
+			continue // the edge bends or bows between them: no pin stands there at the same distance from it
+		}
+		if n := len(runs); n > 0 && math.Abs(runs[n-1].pitch-d) <= alikeTol && runs[n-1].list[len(runs[n-1].list)-1].st == a.st {
 			runs[n-1].list = append(runs[n-1].list, b)
 			continue
 		}
@@ -186,7 +190,7 @@ func rows(p *setout.Plan, base *Jig, all []seen) []*Jig {
 		if len(r.list) < 3 {
 			continue
 		}
-		i := slices.IndexFunc(pitches, func(d float64) bool { return math.Abs(d-r.pitch) <= pitchSame })
+		i := slices.IndexFunc(pitches, func(d float64) bool { return math.Abs(d-r.pitch) <= alikeTol })
 		if i >= 0 {
 			out[i].Serves = mergeServes(out[i].Serves, r.list)
 			continue

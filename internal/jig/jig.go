@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"sync"
 
 	"panelwright/internal/drawing"
@@ -78,7 +77,7 @@ const (
 	fenceHalf   = 20.0 // least half length
 	fencePin    = 4.0  // radius of round pins
 	fenceFlat   = 0.05 // off a line that still counts as straight
-	pitchSame   = 0.1  // by how much pitches of a row may differ
+	alikeTol    = 0.1  // by how much holes and edges of stations may differ that share a jig, and pitches of a row
 	longest     = 250.0
 	sameHole    = 0.05
 	roundedness = 4.0 // of the plate's corners
@@ -92,55 +91,59 @@ const capHeight = 1493.0 / 2048
 type seen struct {
 	pan   *setout.Panel
 	st    *setout.Station
+	x     plane.Point // along the edge, in panel coordinates
 	holes []Hole
 	fence Fence
-	edge  plane.Path
+	edge  plane.Path // about it, in the jig's coordinates, where round pins bear on it
+}
+
+// local gives a place of the panel in the jig's coordinates.
+func (v seen) local(p plane.Point) plane.Point {
+	q := p.Sub(v.st.At)
+	return plane.Point{X: q.Dot(v.x), Y: q.Dot(v.x.Perp())}
 }
 
 // Gather finds the jigs of a plan: one for all stations whose holes and edge lie alike, where there are enough of them, and one more
 // for every row of at least three with one pitch. left names the stations that no jig serves.
 func Gather(p *setout.Plan) (jigs []*Jig, left []Serves) {
-	kinds := map[string][]seen{}
-	var order []string
 	if len(p.Panels) == 0 {
 		return nil, nil
 	}
+	var kinds []*kind
 	for _, pan := range p.Panels {
 		for _, st := range pan.Stations {
 			if st.Choice == nil {
 				continue
 			}
 			v := look(pan, st)
-			k := key(v.holes, v.fence)
-			if kinds[k] == nil {
-				order = append(order, k)
+			i := slices.IndexFunc(kinds, func(k *kind) bool { return alike(k.all[0].holes, k.all[0].fence, v) })
+			if i < 0 {
+				i = len(kinds)
+				kinds = append(kinds, &kind{})
 			}
-			kinds[k] = append(kinds[k], v)
+			kinds[i].all = append(kinds[i].all, v)
 		}
 	}
 	m := &p.Job.MarkingOut
-	made := map[string]*Jig{}
-	for _, k := range order {
-		all := kinds[k]
+	var made []*kind
+	for _, k := range kinds {
 		n := 0
-		for _, v := range all {
+		for _, v := range k.all {
 			n += v.pan.Job.Quantity
 		}
 		if n < m.JigLeast {
-			left = addServes(left, all)
+			left = addServes(left, k.all)
 			continue
 		}
-		j := newJig(p, all, fmt.Sprintf("jig-%d", len(made)+1))
-		made[k] = j
-		jigs = append(jigs, j)
+		k.jig = newJig(p, k.all, fmt.Sprintf("jig-%d", len(made)+1))
+		made = append(made, k)
+		jigs = append(jigs, k.jig)
 	}
-	hands(made, order)
-	for _, k := range order {
-		if made[k] != nil {
-			jigs = append(jigs, rows(p, made[k], kinds[k])...)
-		}
-		if made[k] != nil && made[k].Twin {
-			jigs = append(jigs, made[k].mirrored())
+	hands(made)
+	for _, k := range made {
+		jigs = append(jigs, rows(p, k.jig, k.all)...)
+		if k.jig.Twin {
+			jigs = append(jigs, k.jig.mirrored())
 		}
 	}
 	return jigs, left
@@ -160,28 +163,41 @@ func addServes(to []Serves, all []seen) []Serves {
 
 // look finds a station's holes and its edge in the jig's coordinates.
 func look(pan *setout.Panel, st *setout.Station) seen {
-	v := seen{pan: pan, st: st}
+	v := seen{pan: pan, st: st, x: plane.Point{X: 1}.Rotate(st.Dir)}
 	outer := pan.Job.Outline.Outer
-	s, d, foot := outer.Nearest(st.At)
-	x := plane.Point{X: 1}.Rotate(st.Dir)
+	s, d, foot := nearestEdge(outer, st.At)
 	if d <= fenceReach && d > 1 {
 		inward := st.At.Sub(foot).Scale(1 / d)
-		x = plane.Point{X: inward.Y, Y: -inward.X}
+		v.x = plane.Point{X: inward.Y, Y: -inward.X}
 		v.fence.Distance = d
 	}
-	y := x.Perp()
-	local := func(p plane.Point) plane.Point {
-		q := p.Sub(st.At)
-		return plane.Point{X: q.Dot(x), Y: q.Dot(y)}
-	}
-	v.holes = patternOf(pan, st, local)
+	v.holes = patternOf(pan, st, v.local)
 	if v.fence.Distance > 0 {
-		v.fence = fenceOf(outer, s, d, reachOf(v.holes), local)
+		v.fence = fenceOf(outer, s, d, reachOf(v.holes), v.local)
 		if len(v.fence.Pins) > 0 {
-			v.edge = edgeAbout(outer, s, local)
+			v.edge = edgeAbout(outer, s, v.local)
 		}
 	}
 	return v
+}
+
+// nearestEdge is the outline's nearest place. In a corner two edges may be as near, and which of them is nearer by a hair must not tell
+// corners apart: it is the one from which the way to the other, along the outline, is the shorter.
+func nearestEdge(outer plane.Path, at plane.Point) (s, d float64, foot plane.Point) {
+	s, d, foot = outer.Nearest(at)
+	start, total := 0.0, outer.Length()
+	for _, g := range outer.Segs() {
+		t, f := g.Nearest(at)
+		other := start + t*g.Length()
+		start += g.Length()
+		if at.Dist(f) > d+sameHole || f.Dist(foot) < 1 {
+			continue
+		}
+		if ahead := math.Mod(s-other+total, total); ahead < total/2 {
+			s, d, foot = other, at.Dist(f), f
+		}
+	}
+	return s, d, foot
 }
 
 // reachOf is how far the holes go along the edge.
@@ -301,64 +317,4 @@ func edgeAbout(outer plane.Path, s float64, local func(plane.Point) plane.Point)
 		pts = append(pts, local(p))
 	}
 	return plane.Open(pts...)
-}
-
-// key tells kinds apart: places to 0.1 mm, diameters, the edge.
-func key(holes []Hole, f Fence) string {
-	var b strings.Builder
-	r := func(v float64) float64 { return math.Round(v*10) / 10 }
-	for _, h := range holes {
-		fmt.Fprintf(&b, "%.1f %.1f %.2f %.2f;", r(h.At.X)+0, r(h.At.Y)+0, h.Drill, h.Opened)
-	}
-	fmt.Fprintf(&b, "|%.1f %.1f", r(f.Distance), r(f.Half))
-	for _, p := range f.Pins {
-		fmt.Fprintf(&b, " %.0f %.0f", math.Round(p.X), math.Round(p.Y)) // pins move along the edge: a millimetre is nothing
-	}
-	return strings.ReplaceAll(b.String(), "-0.0 ", "0.0 ")
-}
-
-// mirror is the holes and fence turned over about the axis square to the edge.
-func mirror(holes []Hole, f Fence) ([]Hole, Fence) {
-	out := slices.Clone(holes)
-	for i := range out {
-		out[i].At.X = -out[i].At.X
-	}
-	sortHoles(out)
-	g := f
-	g.Pins = nil
-	for i := len(f.Pins) - 1; i >= 0; i-- {
-		g.Pins = append(g.Pins, plane.Point{X: -f.Pins[i].X, Y: f.Pins[i].Y})
-	}
-	return out, g
-}
-
-// hands names jigs that are each other's mirror image.
-func hands(made map[string]*Jig, order []string) {
-	for _, k := range order {
-		j := made[k]
-		if j == nil || j.Hand != "" {
-			continue
-		}
-		m := key(mirror(j.Holes, j.Fence))
-		if o := made[m]; o != nil && o != j {
-			j.Hand, o.Hand = "left", "right"
-			j.Notes = append(j.Notes, "Left hand: "+o.Name+" is its mirror image.")
-			o.Notes = append(o.Notes, "Right hand: "+j.Name+" is its mirror image.")
-		} else if m != k {
-			j.Hand = "one"
-			j.Twin = slices.ContainsFunc(j.Serves, func(s Serves) bool { return s.Quantity > 1 })
-			j.Notes = append(j.Notes, "It has a hand: turned over it is wrong. A mirrored panel needs its mirror image.")
-		}
-	}
-}
-
-// mirrored is the jig for panels that are the mirror image of those that j is for.
-func (j *Jig) mirrored() *Jig {
-	m := &Jig{Name: j.Name + "-mirrored", Hand: j.Hand, Pitch: j.Pitch, Serves: j.Serves, Centre: j.Centre, Thick: j.Thick, Reach: j.Reach,
-		Clear: j.Clear, Wall: j.Wall, Outer: j.Outer}
-	m.Holes, m.Fence = mirror(j.Holes, j.Fence)
-	m.Edge = j.Edge.Transform(plane.Mirror(plane.Point{}, plane.Point{Y: 1}))
-	m.Notes = append([]string{"The mirror image of " + j.Name + ", for panels of the other hand."}, j.Notes[:len(j.Notes)-1]...)
-	m.outline()
-	return m
 }

@@ -30,7 +30,7 @@ func (j *Jig) insertNeeded() bool {
 		return false
 	}
 	h := j.Holes[j.Centre]
-	return h.Opened > 0 && h.Seat-j.Clear >= h.Opened
+	return h.Opened > 0 && h.Seat-j.Clear > h.Opened-sameHole // (8 + 0.2) − 0.2 is less than 8
 }
 
 // Parts are what is printed, each as it lies on the bed: the plate with its outer face down and its fence up, the insert that guides
