@@ -75,9 +75,9 @@ def length(loop):
     return total
 
 
-def nearest(loop, x, y):
-    """The nearest place of a loop: distance, x, y."""
-    best = (math.inf, 0.0, 0.0)
+def nearest(loop, x, y, alike=0.0):
+    """The nearest places of a loop, each as distance, x, y: one, or more where others are as near within alike."""
+    places = []
     for (x0, y0), (x1, y1), bulge in sides(loop):
         at = [(x0, y0), (x1, y1)]
         if bulge:
@@ -91,8 +91,13 @@ def nearest(loop, x, y):
             t = ((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy)
             if 0 <= t <= 1:
                 at.append((x0 + t * dx, y0 + t * dy))
-        best = min([best] + [(math.hypot(px - x, py - y), px, py) for px, py in at])
-    return best
+        places += [(math.hypot(px - x, py - y), px, py) for px, py in at]
+    places.sort()
+    out = places[:1]
+    for p in places[1:]:
+        if p[0] - places[0][0] <= alike and all(math.dist(p[1:], q[1:]) > 1 for q in out):
+            out.append(p)
+    return out
 
 
 def bounds(loop):
