@@ -1,0 +1,156 @@
+package book
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// look reads the file at path through, and writes nothing, to say whether it is a sound book that this program knows. It
+// returns false where only a writer can tell: a change was cut off while the book had no log, and waits to be taken back.
+func look(path string, s schema) (bool, error) {
+	// The mark of a book stands in its first page from the beginning and never changes, so it can be read without a lock.
+	err := peek(path, "immutable=1", func(q queryer) error {
+		var id int
+		if err := q.QueryRow("PRAGMA application_id").Scan(&id); err != nil {
+			return err
+		}
+		if id != applicationID {
+			return &NotABook{path, "a database of another program"}
+		}
+		v, err := versionOf(q)
+		if err == nil && v > len(s.steps) { // a log beside it can only make it later still
+			return &Newer{path, v, len(s.steps)}
+		}
+		return err
+	})
+	if err != nil {
+		return true, told(path, err)
+	}
+	err = still(path, func(how string) error {
+		return peek(path, how, func(q queryer) error { return s.inspect(q, path) })
+	})
+	var code *sqlite.Error
+	if errors.As(err, &code) && code.Code() == sqlite3.SQLITE_READONLY_ROLLBACK {
+		return false, nil
+	}
+	return true, told(path, err)
+}
+
+// still calls f with the way in which a book can be opened only to read it. A book that nobody has open is read as a file that
+// does not change: that leaves nothing beside it, and needs no folder that may be written. If it did change, f is called again.
+func still(path string, f func(how string) error) error {
+	before, err := trace(path)
+	if err != nil {
+		return err
+	}
+	if !before.logged {
+		err := f("immutable=1")
+		if after, lost := trace(path); lost != nil || after == before {
+			return err
+		}
+	}
+	return f("mode=ro")
+}
+
+// traces are what a program leaves that writes to a book, or has it open.
+type traces struct {
+	size, changed int64
+	logged        bool
+}
+
+func trace(path string) (traces, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return traces{}, err
+	}
+	t := traces{size: info.Size(), changed: info.ModTime().UnixNano()}
+	if _, err := os.Stat(path + "-wal"); err == nil {
+		t.logged = true
+	}
+	if journal, err := os.Stat(path + "-journal"); err == nil && journal.Size() > 0 {
+		t.logged = true
+	}
+	return t, nil
+}
+
+// peek opens the file at path for reading and calls f in one transaction.
+func peek(path, how string, f func(q queryer) error) error {
+	db, err := pool(path, 1, how)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	tx, err := db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	return f(tx)
+}
+
+// inspect holds the whole database against what a book is.
+func (s schema) inspect(q queryer, path string) error {
+	v, err := versionOf(q)
+	switch {
+	case err != nil:
+		return err
+	case v > len(s.steps):
+		return &Newer{path, v, len(s.steps)}
+	case v < 1:
+		return &Damaged{path, fmt.Sprintf("version %d, which no book has", v)}
+	}
+	if err := sound(q, "quick_check"); err != nil {
+		return err
+	}
+	if fits, err := s.fits(q, v); err != nil {
+		return err
+	} else if !fits {
+		return &Damaged{path, fmt.Sprintf("its tables are not those of version %d", v)}
+	}
+	return nil
+}
+
+// sound runs one of SQLite's checks: integrity_check, or quick_check, which leaves out whether indexes agree with their tables.
+func sound(q queryer, check string) error {
+	found, err := column[string](q, "PRAGMA "+check+"(3)")
+	if err != nil {
+		return err
+	}
+	if len(found) != 1 || found[0] != "ok" {
+		return &Damaged{Found: fmt.Sprint(found)}
+	}
+	var broken int
+	if err := q.QueryRow("SELECT count(*) FROM pragma_foreign_key_check").Scan(&broken); err != nil {
+		return err
+	}
+	if broken > 0 {
+		return &Damaged{Found: fmt.Sprintf("%d rows refer to what is not there", broken)}
+	}
+	return nil
+}
+
+// tempPattern names the files that are made beside a book and removed again; a killed process leaves one behind.
+const tempPattern = ".book-*.tmp"
+
+// beside calls f with the name of a new empty file beside path, and removes the file afterwards.
+func beside(path string, f func(fresh string) error) error {
+	file, err := os.CreateTemp(filepath.Dir(path), tempPattern)
+	if err != nil {
+		return told(path, err)
+	}
+	fresh := file.Name()
+	defer func() {
+		for _, rest := range []string{"", "-wal", "-shm", "-journal"} {
+			_ = os.Remove(fresh + rest)
+		}
+	}()
+	if err := file.Close(); err != nil {
+		return told(path, err)
+	}
+	return told(path, f(fresh))
+}
