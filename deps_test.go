@@ -24,6 +24,7 @@ var mayImport = map[string][]string{
 	"internal/source":      {"internal/fault", "internal/measure", "github.com/goccy/go-yaml"},
 	"internal/sheet":       {"internal/plane", "codeberg.org/go-pdf/fpdf", "golang.org/x/image"},
 	"internal/stock":       {"internal/fault", "internal/measure", "internal/plane", "internal/source", "embed"},
+	"internal/edit":        {"internal/fault", "internal/source"},
 	"internal/grip":        {"internal/stock", "internal/spread"},
 	"internal/outline":     {"internal/plane"},
 	"internal/job":         {"internal/outline", "internal/fault", "internal/measure", "internal/plane", "internal/stock", "internal/source", "internal/survey"},
