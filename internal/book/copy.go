@@ -209,7 +209,7 @@ func detach(conn *sql.Conn) error {
 }
 
 func importInto(tx *sql.Tx) ([]Vehicle, error) {
-	var last int
+	var last int64
 	if err := tx.QueryRow("SELECT coalesce(max(id), 0) FROM vehicle").Scan(&last); err != nil {
 		return nil, err
 	}

@@ -103,7 +103,8 @@ func (e *Exists) Error() string {
 
 // Unknown says that a book has no such vehicle, or the vehicle no such revision.
 type Unknown struct {
-	Vehicle, No int // No is 0 where the vehicle is meant
+	Vehicle int64
+	No      int // 0 where the vehicle is meant
 }
 
 // Error names what is not there.
@@ -129,8 +130,9 @@ func (e *Outdated) Error() string {
 
 // Nothing says that there is nothing to undo or redo.
 type Nothing struct {
-	Vehicle, No int
-	Step        string // undo or redo
+	Vehicle int64
+	No      int
+	Step    string // undo or redo
 }
 
 // Error says why.

@@ -9,7 +9,7 @@ import (
 
 // Revision is one state of a vehicle, which never changes once it is saved.
 type Revision struct {
-	Vehicle int
+	Vehicle int64
 	No      int // from 1, in the order of saving
 	Parent  int // what it was made from; 0 for the first
 	Name    string
@@ -36,10 +36,10 @@ const (
 )
 
 // Get gives the head of a vehicle.
-func (b *Book) Get(id int) (Revision, error) { return b.get(id, 0) }
+func (b *Book) Get(id int64) (Revision, error) { return b.get(id, 0) }
 
 // GetRevision gives one revision of a vehicle.
-func (b *Book) GetRevision(id, no int) (Revision, error) {
+func (b *Book) GetRevision(id int64, no int) (Revision, error) {
 	if no < 1 {
 		return Revision{}, &Unknown{id, no}
 	}
@@ -47,7 +47,7 @@ func (b *Book) GetRevision(id, no int) (Revision, error) {
 }
 
 // get takes number 0 for the head.
-func (b *Book) get(id, no int) (Revision, error) {
+func (b *Book) get(id int64, no int) (Revision, error) {
 	var r Revision
 	err := b.reading(func(tx *sql.Tx) error {
 		v, err := vehicle(tx, id)
@@ -66,7 +66,7 @@ func (b *Book) get(id, no int) (Revision, error) {
 	return r, nil
 }
 
-func revision(q queryer, id, no int) (Revision, error) {
+func revision(q queryer, id int64, no int) (Revision, error) {
 	r := Revision{Vehicle: id, No: no, Files: map[string][]byte{}}
 	var digest []byte
 	err := q.QueryRow("SELECT coalesce(parent, 0), name, text, what, made FROM revision WHERE vehicle = ? AND no = ?", id, no).
@@ -108,7 +108,7 @@ func revision(q queryer, id, no int) (Revision, error) {
 }
 
 // revision is what a change makes, before it has a number.
-func (c Change) revision(id, parent int) Revision {
+func (c Change) revision(id int64, parent int) Revision {
 	r := Revision{Vehicle: id, Parent: parent, Name: c.Name, Text: c.Text, Files: map[string][]byte{}, What: c.What, When: c.When}
 	for _, f := range c.Files {
 		r.Files[f.Name] = f.Bytes
@@ -141,7 +141,7 @@ func (r *Revision) put(tx *sql.Tx, no int) error {
 }
 
 // move sets the head and keeps how it came there.
-func move(tx *sql.Tx, id int, step string, from, to int, when string) error {
+func move(tx *sql.Tx, id int64, step string, from, to int, when string) error {
 	came := sql.NullInt64{Int64: int64(from), Valid: from != 0}
 	if _, err := tx.Exec("INSERT INTO move (vehicle, step, came, went, made) VALUES (?, ?, ?, ?, ?)", id, step, came, to, when); err != nil {
 		return err
@@ -152,7 +152,7 @@ func move(tx *sql.Tx, id int, step string, from, to int, when string) error {
 
 // Save makes a new revision of a vehicle, from the revision base, which must be its head: if it is not, *Outdated has all three,
 // and nothing is written. A change that changes nothing is a revision too.
-func (b *Book) Save(id, base int, c Change) (Revision, error) {
+func (b *Book) Save(id int64, base int, c Change) (Revision, error) {
 	if err := c.check(); err != nil {
 		return Revision{}, err
 	}
@@ -200,27 +200,17 @@ func outdated(q queryer, v Vehicle, base, yours Revision) error {
 
 // Undo moves the head back to the revision that it was made from. base must be the head, else *Outdated; the first revision
 // has *Nothing to undo. The revision that was left is kept, and Redo finds it.
-func (b *Book) Undo(id, base int, when string) (Revision, error) {
-	return b.step(id, base, when, stepUndo, func(q queryer, head Revision) (int, error) { return head.Parent, nil })
+func (b *Book) Undo(id int64, base int, when string) (Revision, error) {
+	return b.step(id, base, when, stepUndo)
 }
 
 // Redo moves the head on to the revision that was last left for it by Undo. base must be the head, else *Outdated; after a
 // Save there is *Nothing to redo.
-func (b *Book) Redo(id, base int, when string) (Revision, error) {
-	return b.step(id, base, when, stepRedo, func(q queryer, head Revision) (int, error) { return undone(q, id, head.No) })
+func (b *Book) Redo(id int64, base int, when string) (Revision, error) {
+	return b.step(id, base, when, stepRedo)
 }
 
-// undone is the child of a revision from which Undo last came back to it, or 0.
-func undone(q queryer, id, no int) (int, error) {
-	var from int
-	err := q.QueryRow("SELECT came FROM move WHERE vehicle = ? AND went = ? AND step = 'undo' ORDER BY id DESC LIMIT 1", id, no).Scan(&from)
-	if errors.Is(err, sql.ErrNoRows) {
-		return 0, nil
-	}
-	return from, err
-}
-
-func (b *Book) step(id, base int, when, step string, next func(q queryer, head Revision) (int, error)) (Revision, error) {
+func (b *Book) step(id int64, base int, when, step string) (Revision, error) {
 	if err := checkWords("time", when); err != nil {
 		return Revision{}, err
 	}
@@ -230,16 +220,16 @@ func (b *Book) step(id, base int, when, step string, next func(q queryer, head R
 		if err != nil {
 			return err
 		}
-		was, err := revision(tx, id, base)
-		if err != nil {
-			return err
-		}
 		if base != v.Head {
+			was, err := revision(tx, id, base)
+			if err != nil {
+				return err
+			}
 			return outdated(tx, v, was, Revision{})
 		}
-		to, err := next(tx, was)
-		if err != nil {
-			return err
+		to := v.Undo
+		if step == stepRedo {
+			to = v.Redo
 		}
 		if to == 0 {
 			return &Nothing{Vehicle: id, No: base, Step: step}
@@ -256,14 +246,10 @@ func (b *Book) step(id, base int, when, step string, next func(q queryer, head R
 }
 
 // History lists every revision of a vehicle in the order of saving.
-func (b *Book) History(id int) ([]RevisionInfo, error) {
+func (b *Book) History(id int64) ([]RevisionInfo, error) {
 	var all []RevisionInfo
 	err := b.reading(func(tx *sql.Tx) error {
 		v, err := vehicle(tx, id)
-		if err != nil {
-			return err
-		}
-		redo, err := undone(tx, id, v.Head)
 		if err != nil {
 			return err
 		}
@@ -272,20 +258,13 @@ func (b *Book) History(id int) ([]RevisionInfo, error) {
 			return err
 		}
 		defer rows.Close()
-		undo := 0
 		for rows.Next() {
 			var r RevisionInfo
 			if err := rows.Scan(&r.No, &r.Parent, &r.Name, &r.What, &r.When); err != nil {
 				return err
 			}
-			if r.Head = r.No == v.Head; r.Head {
-				undo = r.Parent
-			}
-			r.Redo = r.No == redo
+			r.Head, r.Undo, r.Redo = r.No == v.Head, r.No == v.Undo, r.No == v.Redo
 			all = append(all, r)
-		}
-		if undo > 0 {
-			all[undo-1].Undo = true // numbers have no gaps: they count from 1
 		}
 		return rows.Err()
 	})

@@ -17,11 +17,12 @@ const (
 
 // Vehicle is what a list shows of a vehicle.
 type Vehicle struct {
-	ID       int
-	Name     string // of its head
-	Head     int    // the revision that stands now
-	Changed  string // when the head was last saved or moved, in the words that came with it
-	Archived bool
+	ID         int64
+	Name       string // of its head
+	Head       int    // the revision that stands now
+	Undo, Redo int    // the revision that Undo, or Redo, would move the head to; 0 where there is none
+	Changed    string // when the head was last saved or moved, in the words that came with it
+	Archived   bool
 }
 
 // File is a file that belongs to a revision. Its name is a relative path with slashes, as fs.ValidPath has it.
@@ -86,8 +87,15 @@ func checkWords(pairs ...string) error {
 	return nil
 }
 
-const vehicleQuery = `SELECT v.id, r.name, v.head, v.changed, v.archived
+// vehicleQuery finds Redo as the child from which Undo last came back to the head.
+const vehicleQuery = `SELECT v.id, r.name, v.head, coalesce(r.parent, 0), coalesce((SELECT came FROM move m
+		WHERE m.vehicle = v.id AND m.went = v.head AND m.step = 'undo' ORDER BY m.id DESC LIMIT 1), 0), v.changed, v.archived
 	FROM vehicle v JOIN revision r ON r.vehicle = v.id AND r.no = v.head`
+
+// fields are where the columns of vehicleQuery go.
+func (v *Vehicle) fields() []any {
+	return []any{&v.ID, &v.Name, &v.Head, &v.Undo, &v.Redo, &v.Changed, &v.Archived}
+}
 
 // Vehicles lists every vehicle, archived ones too, in the order in which they were made.
 func (b *Book) Vehicles() ([]Vehicle, error) {
@@ -100,7 +108,7 @@ func (b *Book) Vehicles() ([]Vehicle, error) {
 }
 
 // vehicles lists those with numbers above last.
-func vehicles(q queryer, last int) ([]Vehicle, error) {
+func vehicles(q queryer, last int64) ([]Vehicle, error) {
 	rows, err := q.Query(vehicleQuery+" WHERE v.id > ? ORDER BY v.id", last)
 	if err != nil {
 		return nil, err
@@ -109,7 +117,7 @@ func vehicles(q queryer, last int) ([]Vehicle, error) {
 	var all []Vehicle
 	for rows.Next() {
 		var v Vehicle
-		if err := rows.Scan(&v.ID, &v.Name, &v.Head, &v.Changed, &v.Archived); err != nil {
+		if err := rows.Scan(v.fields()...); err != nil {
 			return nil, err
 		}
 		all = append(all, v)
@@ -118,7 +126,7 @@ func vehicles(q queryer, last int) ([]Vehicle, error) {
 }
 
 // Vehicle gives one line of the list.
-func (b *Book) Vehicle(id int) (Vehicle, error) {
+func (b *Book) Vehicle(id int64) (Vehicle, error) {
 	var v Vehicle
 	err := b.reading(func(tx *sql.Tx) (err error) {
 		v, err = vehicle(tx, id)
@@ -127,9 +135,9 @@ func (b *Book) Vehicle(id int) (Vehicle, error) {
 	return v, err
 }
 
-func vehicle(q queryer, id int) (Vehicle, error) {
+func vehicle(q queryer, id int64) (Vehicle, error) {
 	var v Vehicle
-	err := q.QueryRow(vehicleQuery+" WHERE v.id = ?", id).Scan(&v.ID, &v.Name, &v.Head, &v.Changed, &v.Archived)
+	err := q.QueryRow(vehicleQuery+" WHERE v.id = ?", id).Scan(v.fields()...)
 	if err == sql.ErrNoRows {
 		return v, &Unknown{Vehicle: id}
 	}
@@ -154,7 +162,7 @@ func (b *Book) Create(c Change) (Revision, error) {
 		if err != nil {
 			return err
 		}
-		r.Vehicle = int(id)
+		r.Vehicle = id
 		return r.put(tx, 1)
 	})
 	if err != nil {
@@ -164,12 +172,12 @@ func (b *Book) Create(c Change) (Revision, error) {
 }
 
 // Archive marks a vehicle as put away. It keeps everything, and can still be read and changed.
-func (b *Book) Archive(id int) error { return b.archive(id, true) }
+func (b *Book) Archive(id int64) error { return b.archive(id, true) }
 
 // Restore takes back Archive.
-func (b *Book) Restore(id int) error { return b.archive(id, false) }
+func (b *Book) Restore(id int64) error { return b.archive(id, false) }
 
-func (b *Book) archive(id int, archived bool) error {
+func (b *Book) archive(id int64, archived bool) error {
 	return b.writing(func(tx *sql.Tx) error {
 		if _, err := vehicle(tx, id); err != nil {
 			return err
