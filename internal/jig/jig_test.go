@@ -3,23 +3,18 @@ package jig
 import (
 	"math"
 	"testing"
-	"time"
 
 	"panelwright/internal/exampleplan"
 )
 
-// Every jig of every example closes, has the volume that lines and arcs give, and its holes lie as the schedule has them.
+// Every jig of every example closes, and has the volume that lines and arcs give.
 func TestJigsOfExamples(t *testing.T) {
 	for name, p := range exampleplan.All(t, "../..") {
-		start := time.Now()
-		jigs, left := Gather(p)
-		n := 0
-		for _, s := range left {
-			n += len(s.Stations)
+		jigs, _ := Gather(p)
+		if len(jigs) == 0 {
+			t.Errorf("%s: no jigs", name)
 		}
-		t.Logf("%s: %d jigs, %d stations without", name, len(jigs), n)
 		for _, j := range jigs {
-			t.Logf("  %s %s: %d holes, edge %.1f half %.1f pins %d, plate %.0f×%.0f, %v %v", j.Name, j.Hand, len(j.Holes), j.Fence.Distance, j.Fence.Half, len(j.Fence.Pins), j.Plate.Bounds().Width(), j.Plate.Bounds().Height(), j.Serves, j.Notes)
 			parts, err := j.Parts()
 			if err != nil {
 				t.Fatal(err)
@@ -35,6 +30,5 @@ func TestJigsOfExamples(t *testing.T) {
 				}
 			}
 		}
-		t.Log(name, time.Since(start))
 	}
 }
