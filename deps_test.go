@@ -55,6 +55,8 @@ var mayImport = map[string][]string{
 		"github.com/piglig/go-qr"},
 	"internal/card": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/report", "internal/setout", "internal/sheet",
 		"internal/stock", "embed"},
+	"internal/web": {".", "internal/book", "internal/card", "internal/drawing", "internal/edit", "internal/fault", "internal/job", "internal/measure", "internal/plane",
+		"internal/report", "internal/setout", "internal/sheet", "internal/stock", "embed"},
 	".": {"internal/bearing", "internal/card", "internal/jig", "internal/marking", "internal/report", "internal/detail", "internal/drawing", "internal/fault", "internal/job", "internal/judge", "internal/setout", "internal/sheet", "internal/stock",
 		"golang.org/x/sys"},
 	"cmd/panelwright": {".", "internal/fault", "internal/job", "internal/measure", "internal/setout", "internal/stock",
@@ -64,6 +66,11 @@ var mayImport = map[string][]string{
 // worldly are the standard packages that reach files, networks, clocks or hidden state. No package under internal but those
 // of mayReach may import them: kernels and drawings take bytes and give bytes.
 var worldly = []string{"os", "net", "net/http", "log", "log/slog", "time", "math/rand", "os/exec", "syscall"}
+
+// outward are the packages under internal whose matter lies outside the program, and what each may reach there.
+var outward = map[string][]string{
+	"internal/web": {"net", "net/http", "time"},
+}
 
 // mayReach are the few packages under internal that exist to reach something, and what.
 var mayReach = map[string][]string{

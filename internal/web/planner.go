@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"time"
@@ -16,10 +18,11 @@ import (
 
 // Bounds of the planner.
 const (
-	plansAtOnce = 2                // runs that work at the same time
-	planTime    = 60 * time.Second // one run, drawing not counted
-	drawTime    = 60 * time.Second
-	runsKept    = 24 // finished runs that are kept for pages to come
+	plansAtOnce  = 2                // runs that work at the same time
+	planTime     = 60 * time.Second // one run, drawing not counted
+	drawTime     = 60 * time.Second
+	plansWaiting = 32 // for a slot; beyond it a new run is refused
+	runsKept     = 24 // finished runs that are kept for pages to come
 )
 
 // State is how far a run has come.
@@ -39,26 +42,29 @@ func (s State) String() string {
 	return [...]string{"waiting", "planning", "done", "failed", "stopped"}[s]
 }
 
-// Planner plans revisions in the background and keeps what came out. It is safe for use by several goroutines.
+// Planner plans revisions in the background, at most two at a time, and keeps what came out of the last ones. It is safe for use by
+// several goroutines.
 type Planner struct {
-	mu    sync.Mutex
-	slots chan struct{}
-	runs  map[runKey]*Run
-	order []runKey // oldest use first
+	log io.Writer // what went wrong on our side
+
+	mu      sync.Mutex
+	slots   chan struct{}
+	waiting int // runs that have not got a slot yet
+	runs    map[runKey]*Run
+	order   []runKey // oldest use first
 }
 
 type runKey struct {
 	vehicle int64
 	rev     int
-	panel   string // "": the whole vehicle; else the panel's id: that panel alone, which is quicker
 }
 
-// NewPlanner returns a planner without runs.
-func NewPlanner() *Planner {
-	return &Planner{slots: make(chan struct{}, plansAtOnce), runs: map[runKey]*Run{}}
+// NewPlanner returns a planner without runs. What goes wrong on our side is written to log.
+func NewPlanner(log io.Writer) *Planner {
+	return &Planner{log: log, slots: make(chan struct{}, plansAtOnce), runs: map[runKey]*Run{}}
 }
 
-// Run is the planning of one revision, of all its panels or of one. A revision never changes, so neither does what came out.
+// Run is the planning of one revision, of all its panels. A revision never changes, so neither does what came out.
 type Run struct {
 	key    runKey
 	cancel context.CancelFunc
@@ -66,7 +72,9 @@ type Run struct {
 
 	mu     sync.Mutex
 	state  State
+	asked  bool // it was stopped because the user asked for it
 	doing  string
+	job    *job.Job
 	faults fault.List
 	plan   *setout.Plan
 	err    error
@@ -75,14 +83,13 @@ type Run struct {
 	draw    sync.Once
 	pack    *panelwright.Pack
 	packErr error
-
-	slides slideStore
 }
 
 // Status is a run at one moment.
 type Status struct {
 	State  State
 	Doing  string
+	Job    *job.Job // as far as it could be read; nil before it was
 	Faults fault.List
 	Plan   *setout.Plan // nil until done, and where faults were found
 	Err    error        // why it failed
@@ -90,29 +97,65 @@ type Status struct {
 
 // Start returns the run of a revision, begun now if it was not before. Runs of older revisions of the vehicle are stopped: nobody waits
 // for what they would say. A run that was stopped or failed is begun anew.
-func (pl *Planner) Start(vehicle int64, rev int, panel, text string, open func(name string) ([]byte, error)) *Run {
+func (pl *Planner) Start(vehicle int64, rev int, text string, open func(name string) ([]byte, error)) *Run {
+	return pl.start(vehicle, rev, text, open, true)
+}
+
+// Show is Start for a page that only shows how a revision stands: a run that failed, or that the user stopped, stays so.
+func (pl *Planner) Show(vehicle int64, rev int, text string, open func(name string) ([]byte, error)) *Run {
+	return pl.start(vehicle, rev, text, open, false)
+}
+
+func (pl *Planner) start(vehicle int64, rev int, text string, open func(name string) ([]byte, error), anew bool) *Run {
 	pl.mu.Lock()
 	defer pl.mu.Unlock()
-	key := runKey{vehicle, rev, panel}
+	key := runKey{vehicle, rev}
 	for k, r := range pl.runs {
 		if k.vehicle == vehicle && k.rev < rev {
-			r.Stop()
+			r.cancel()
 		}
 	}
 	if r := pl.runs[key]; r != nil {
-		if s := r.Status().State; s != Stopped && s != Failed {
+		if !r.lost(anew) {
 			pl.touch(key)
 			return r
 		}
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	r := &Run{key: key, cancel: cancel, done: make(chan struct{}), moved: make(chan struct{})}
+	r := pl.begin(context.Background(), key, text, open)
 	pl.runs[key] = r
 	pl.touch(key)
 	pl.forget()
+	return r
+}
+
+// Once plans a text that belongs to no vehicle, in turn with the others. The run ends with ctx, and is not kept.
+func (pl *Planner) Once(ctx context.Context, text string, open func(name string) ([]byte, error)) *Run {
+	pl.mu.Lock()
+	defer pl.mu.Unlock()
+	return pl.begin(ctx, runKey{}, text, open)
+}
+
+// begin starts a run, or gives one that failed at once when too many wait. The lock is held.
+func (pl *Planner) begin(ctx context.Context, key runKey, text string, open func(name string) ([]byte, error)) *Run {
+	ctx, cancel := context.WithCancel(ctx)
+	r := &Run{key: key, cancel: cancel, done: make(chan struct{}), moved: make(chan struct{})}
+	if pl.waiting >= plansWaiting {
+		r.state, r.err = Failed, errBusy
+		cancel()
+		close(r.done)
+		return r
+	}
+	pl.waiting++
 	go pl.work(ctx, r, text, open)
 	return r
 }
+
+// Why a run came to nothing, in words for the user.
+var (
+	errBusy     = errors.New("too much is being planned at once: try again in a minute")
+	errTooLong  = fmt.Errorf("planning took longer than %.0f s and was stopped: plan it on the command line, which has no such limit", planTime.Seconds())
+	errPlanOurs = errors.New("our mistake: the terminal in which the bench runs says more")
+)
 
 // touch makes a key the one that was used last.
 func (pl *Planner) touch(key runKey) {
@@ -138,13 +181,23 @@ func (pl *Planner) work(ctx context.Context, r *Run, text string, open func(stri
 	defer r.cancel()
 	defer func() {
 		if p := recover(); p != nil {
-			r.set(func() { r.state, r.err = Failed, fmt.Errorf("the program erred: %v", p) })
+			fmt.Fprintf(pl.log, "planning: panic: %v\n%s\n", p, debug.Stack())
+			r.set(func() {
+				r.state, r.err = Failed, errPlanOurs
+			})
 		}
 	}()
+	mine := false
 	select {
 	case pl.slots <- struct{}{}:
+		mine = true
 		defer func() { <-pl.slots }()
 	case <-ctx.Done():
+	}
+	pl.mu.Lock()
+	pl.waiting--
+	pl.mu.Unlock()
+	if !mine {
 		r.set(func() { r.state = Stopped })
 		return
 	}
@@ -153,18 +206,10 @@ func (pl *Planner) work(ctx context.Context, r *Run, text string, open func(stri
 	r.set(func() { r.state, r.doing = Running, "reading the job" })
 	j, faults := job.Read("job.yaml", []byte(text), open)
 	if len(faults) > 0 {
-		r.set(func() { r.state, r.faults, r.doing = Done, faults, "" })
+		r.set(func() { r.state, r.job, r.faults, r.doing = Done, j, faults, "" })
 		return
 	}
-	if r.key.panel != "" {
-		one := *j
-		one.Panels = slices.DeleteFunc(slices.Clone(j.Panels), func(p *job.Panel) bool { return p.ID != r.key.panel })
-		if len(one.Panels) == 0 {
-			r.set(func() { r.state, r.err = Failed, errors.New("this vehicle has no such panel") })
-			return
-		}
-		j = &one
-	}
+	r.set(func() { r.job = j })
 	p, err := panelwright.Plan(ctx, j, func(doing string) { r.set(func() { r.doing = doing }) })
 	r.set(func() {
 		r.doing = ""
@@ -172,11 +217,12 @@ func (pl *Planner) work(ctx context.Context, r *Run, text string, open func(stri
 		case err == nil:
 			r.state, r.plan = Done, p
 		case errors.Is(err, context.DeadlineExceeded):
-			r.state, r.err = Failed, fmt.Errorf("planning took longer than %s and was stopped: plan it on the command line, or with fewer stations", planTime)
+			r.state, r.err = Failed, errTooLong
 		case errors.Is(err, context.Canceled):
 			r.state = Stopped
 		default:
-			r.state, r.err = Failed, err
+			fmt.Fprintf(pl.log, "planning: %v\n", err)
+			r.state, r.err = Failed, errPlanOurs
 		}
 	})
 }
@@ -198,7 +244,7 @@ func (r *Run) Status() Status {
 }
 
 func (r *Run) status() Status {
-	return Status{State: r.state, Doing: r.doing, Faults: r.faults, Plan: r.plan, Err: r.err}
+	return Status{State: r.state, Doing: r.doing, Job: r.job, Faults: r.faults, Plan: r.plan, Err: r.err}
 }
 
 // Watch returns the status, and a channel that is closed when it is no longer true.
@@ -220,8 +266,26 @@ func (r *Run) Wait(ctx context.Context) Status {
 // Ended says whether nothing more will come.
 func (s Status) Ended() bool { return s.State != Waiting && s.State != Running }
 
-// Stop ends the run soon. One that has ended stays as it is.
-func (r *Run) Stop() { r.cancel() }
+// Stop ends the run soon, as the user asked. One that has ended stays as it is.
+func (r *Run) Stop() {
+	r.mu.Lock()
+	r.asked = true
+	r.mu.Unlock()
+	r.cancel()
+}
+
+// lost says whether the run came to nothing and is to be begun again: one that the user stopped, or that failed, only when anew.
+func (r *Run) lost(anew bool) bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	switch r.state {
+	case Stopped:
+		return anew || !r.asked
+	case Failed:
+		return anew
+	}
+	return false
+}
 
 // Pack draws the plan's files, once. It fails where there is no plan.
 func (r *Run) Pack(ctx context.Context) (*panelwright.Pack, error) {

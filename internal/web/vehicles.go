@@ -1,0 +1,238 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"panelwright/internal/edit"
+	"panelwright/internal/job"
+	"panelwright/internal/setout"
+	"panelwright/internal/stock"
+)
+
+// nameMax bounds the name of a vehicle or a panel, in letters.
+const nameMax = 80
+
+type vehiclesView struct {
+	Vehicles, Away []Vehicle
+}
+
+// vehicles is the first page: what is kept in the book.
+func (s *server) vehicles(w http.ResponseWriter, r *http.Request) error {
+	all, err := s.Book.Vehicles(r.Context(), true)
+	if err != nil {
+		return err
+	}
+	var view vehiclesView
+	for _, v := range all {
+		if v.Archived {
+			view.Away = append(view.Away, v)
+		} else {
+			view.Vehicles = append(view.Vehicles, v)
+		}
+	}
+	s.show(w, r, http.StatusOK, "vehicles", page{Title: "Vehicles", Body: view})
+	return nil
+}
+
+// newVehicle begins a job: a name, and nothing assumed but what formats.md says of the shortest job.
+func (s *server) newVehicle(w http.ResponseWriter, r *http.Request) error {
+	if err := readForm(r); err != nil {
+		return err
+	}
+	name, err := nameOf(r.PostForm.Get("name"), "The vehicle")
+	if err != nil {
+		return err
+	}
+	units := "mm"
+	if r.PostForm.Get("units") == "inch" {
+		units = "inch"
+	}
+	text := fmt.Sprintf("job:\n  name: %s\n  units: %s\n  drills: any size\n", edit.Scalar(name), units)
+	id, err := s.Book.Create(r.Context(), Content{Name: name, Text: text, Note: "made"}, s.at())
+	if err != nil {
+		return err
+	}
+	see(w, r, address(id, ""), "made")
+	return nil
+}
+
+// nameOf cleans a name that a person typed.
+func nameOf(text, what string) (string, error) {
+	name := strings.Join(strings.Fields(text), " ")
+	switch n := len([]rune(name)); {
+	case n == 0:
+		return "", refuse(http.StatusUnprocessableEntity, "No name", "%s needs a name. Go back and give it one.", what)
+	case n > nameMax:
+		return "", refuse(http.StatusUnprocessableEntity, "Long name", "A name has at most %d letters, this one has %d. Go back and shorten it.", nameMax, n)
+	}
+	return name, nil
+}
+
+func (s *server) archive(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	if err := readForm(r); err != nil {
+		return err
+	}
+	away := r.PostForm.Get("away") == "yes"
+	if err := s.Book.Archive(r.Context(), v.Vehicle, away, s.at()); err != nil {
+		return err
+	}
+	see(w, r, "/", map[bool]string{true: "away", false: "back"}[away])
+	return nil
+}
+
+// bookCopy gives the whole book as a file, taken while it is in use.
+func (s *server) bookCopy(w http.ResponseWriter, r *http.Request) error {
+	data, err := s.Book.Copy(r.Context())
+	if err != nil {
+		return err
+	}
+	return download(w, "application/vnd.sqlite3", "bench.book", data)
+}
+
+// vehicleView is the page of one vehicle.
+type vehicleView struct {
+	Status      Status
+	Panels      []panelView
+	Unread      bool // the text cannot be planned
+	Conditions  [][2]string
+	Notes       []string
+	Judge       []string
+	Materials   []stock.Material
+	Units       string
+	HasPanels   bool
+	WholeHolds  int
+	WholeFails  int
+	WholeUnsure int
+}
+
+type panelView struct {
+	panelHead
+	Quantity, Stations   int
+	Planned              bool
+	Holds, Fails, Unsure int
+	First                []failing
+	Faults               []string
+	Unknown              []string
+}
+
+// failing is a check that does not hold, and what would cure it.
+type failing struct{ Where, Name, Value, Limit, Cure string }
+
+func (s *server) vehicle(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	_, now := s.status(r, v)
+	view := vehicleView{Status: now, Materials: stock.Materials(), Units: "mm"}
+	if j := now.Job; j != nil {
+		view.Notes, view.Conditions, view.HasPanels = j.Notes, conditionsOf(j), len(j.Panels) > 0
+		if j.Inch {
+			view.Units = "inch"
+		}
+		for _, p := range j.Panels {
+			view.Panels = append(view.Panels, panelView{panelHead: panelHead{p.ID, p.Name}, Quantity: p.Quantity})
+		}
+	}
+	view.Unread = len(now.Faults) > 0
+	if now.Plan != nil {
+		look := lookOf(r)
+		for i, p := range now.Plan.Panels {
+			pv := panelViewOf(p, look)
+			view.WholeHolds, view.WholeFails, view.WholeUnsure = view.WholeHolds+pv.Holds, view.WholeFails+pv.Fails, view.WholeUnsure+pv.Unsure
+			view.Panels[i] = pv
+		}
+		for _, f := range now.Plan.Judge {
+			view.Judge = append(view.Judge, fmt.Sprintf("%s %s: %s", f.Panel, f.Station, f.Text))
+		}
+	}
+	s.show(w, r, http.StatusOK, "vehicle", page{Title: v.Name, At: "panels", Vehicle: &v, Script: "run.js", Body: view})
+	return nil
+}
+
+// failsShown is how many failing checks of a panel stand on the vehicle's page.
+const failsShown = 3
+
+func panelViewOf(p *setout.Panel, l look) panelView {
+	pv := panelView{panelHead: panelHead{p.Job.ID, p.Job.Name}, Quantity: p.Job.Quantity, Stations: len(p.Stations), Planned: true, Faults: p.Faults}
+	seen := map[string]bool{}
+	add := func(where string, checks []setout.Check) {
+		for _, k := range checks {
+			switch k.Verdict {
+			case setout.Holds:
+				pv.Holds++
+			case setout.DoesNotHold:
+				pv.Fails++
+				f := failing{Where: where, Name: k.Name, Cure: k.Cure}
+				if !k.NoNumber {
+					f.Value, f.Limit = l.Figure(k.Value, k.Unit), l.Figure(k.Limit, k.Unit)
+				}
+				if len(pv.First) < failsShown {
+					pv.First = append(pv.First, f)
+				}
+			default:
+				pv.Unsure++
+				if !seen[k.ID] {
+					seen[k.ID] = true
+					pv.Unknown = append(pv.Unknown, k.Name)
+				}
+			}
+		}
+	}
+	add("the panel", p.Checks)
+	for _, st := range p.Stations {
+		add("station "+st.ID, st.Checks)
+	}
+	return pv
+}
+
+// newPanel adds a panel to the job: a rectangle on a flange all round, to be surveyed further.
+func (s *server) newPanel(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	if err := readForm(r); err != nil {
+		return err
+	}
+	from, err := base(r)
+	if err != nil {
+		return err
+	}
+	name, err := nameOf(r.PostForm.Get("name"), "The panel")
+	if err != nil {
+		return err
+	}
+	field := func(key string) string { return edit.Scalar(strings.TrimSpace(r.PostForm.Get(key))) }
+	panel := fmt.Sprintf("name: %s\noutline: { rectangle: [ %s, %s ] }\nouter: { material: %s, thickness: %s }\n"+
+		"inner: { material: %s, thickness: %s }\nsupports:\n  - { name: flange, flange: [ bottom, right, top, left ], width: %s }\n",
+		edit.Scalar(name), field("along"), field("across"), field("outer"), field("outer-thickness"), field("inner"), field("inner-thickness"), field("width"))
+	text, err := edit.Append([]byte(v.Text), "panels", panel)
+	if err != nil {
+		return refuse(http.StatusUnprocessableEntity, "Not added", "%s", err.Error()).back(address(v.Vehicle, "text"), "To the text")
+	}
+	before, _ := job.Read("job.yaml", []byte(v.Text), v.Open)
+	after, faults := job.Read("job.yaml", text, v.Open)
+	if n := panelCount(before) + 1; panelCount(after) != n {
+		for _, f := range faults {
+			if strings.HasPrefix(f.Path, fmt.Sprintf("panels[%d]", n)) {
+				return refuse(http.StatusUnprocessableEntity, "Not a panel", "%s: %s; %s", f.Path, f.Text, f.Hint).back(address(v.Vehicle, "#new-panel"), "Back to the form")
+			}
+		}
+		return refuse(http.StatusUnprocessableEntity, "Not added", "The job's text has faults that hide its panels: mend them first.").back(address(v.Vehicle, "text"), "To the text")
+	}
+	return s.save(w, r, v, from, string(text), "panel "+name, address(v.Vehicle, "p/"+after.Panels[len(after.Panels)-1].ID+"/survey"))
+}
+
+func panelCount(j *job.Job) int {
+	if j == nil {
+		return 0
+	}
+	return len(j.Panels)
+}
