@@ -72,10 +72,10 @@ func isMirror(t *testing.T, a, b *Jig) {
 	}
 }
 
-// rowsOf are the long jigs for stations along a rectangle's lower edge.
-func rowsOf(outer plane.Path, at ...plane.Point) []*Jig {
+// rowsOf are the long jigs for stations of a pattern.
+func rowsOf(outer plane.Path, of pattern, at ...plane.Point) []*Jig {
 	p := handPlan()
-	add(p, outer, common, at, make([]float64, len(at)))
+	add(p, outer, of, at, make([]float64, len(at)))
 	jigs, _ := Gather(p)
 	var out []*Jig
 	for _, j := range jigs {
@@ -89,7 +89,7 @@ func rowsOf(outer plane.Path, at ...plane.Point) []*Jig {
 // A row of one pitch has a long jig with a pin in the station before; rows of two pitches, of two stations, and past a bend have none.
 func TestRows(t *testing.T) {
 	long := plane.Rectangle(1000, 300)
-	jigs := rowsOf(long, pt(100, 20), pt(300, 20), pt(500, 20), pt(700, 20))
+	jigs := rowsOf(long, common, pt(100, 20), pt(300, 20), pt(500, 20), pt(700, 20))
 	if len(jigs) != 1 {
 		t.Fatalf("%d long jigs, want 1", len(jigs))
 	}
@@ -104,9 +104,9 @@ func TestRows(t *testing.T) {
 	// Past a bend the station before lies at the same distance along the edge, but 15 mm off it: 2a·cos θ = 200/cos θ.
 	a := 100 * (1 + math.Pow(30.0/400, 2))
 	for name, none := range map[string][]*Jig{
-		"two pitches":  rowsOf(long, pt(100, 20), pt(300, 20), pt(500.3, 20)),
-		"two stations": rowsOf(long, pt(100, 20), pt(300, 20)),
-		"a bend":       rowsOf(plane.Polygon(pt(0, 0), pt(400, -30), pt(800, 0), pt(800, 300), pt(0, 300)), bent(400-a-200), bent(400-a), bent(400+a), bent(400+a+200)),
+		"two pitches":  rowsOf(long, common, pt(100, 20), pt(300, 20), pt(500.3, 20)),
+		"two stations": rowsOf(long, common, pt(100, 20), pt(300, 20)),
+		"a bend":       rowsOf(plane.Polygon(pt(0, 0), pt(400, -30), pt(800, 0), pt(800, 300), pt(0, 300)), pattern{pilot: 3, opened: 12.5}, bent(400-a-200), bent(400-a), bent(400+a), bent(400+a+200)),
 	} {
 		if len(none) != 0 {
 			t.Errorf("%s: %d long jigs, pitch %g, for %v", name, len(none), none[0].Pitch, none[0].Serves)
