@@ -73,7 +73,7 @@ func open(path string, s schema) (*Book, error) {
 		err = s.migrate(b.write, real)
 	}
 	if err == nil {
-		err = b.mayWrite()
+		err = mayWrite(real)
 	}
 	if err != nil {
 		return nil, errors.Join(told(real, err), b.Close())
@@ -82,16 +82,21 @@ func open(path string, s schema) (*Book, error) {
 }
 
 // mayWrite makes a change and takes it back: SQLite opens a file that may not be written without a word, for reading.
-func (b *Book) mayWrite() error {
+func mayWrite(path string) error {
+	db, err := pool(path, 1, "mode=rw", "_txlock=immediate", "_pragma=busy_timeout(0)")
+	if err != nil {
+		return err
+	}
+	defer db.Close()
 	back := errors.New("taken back")
-	err := b.writing(func(tx *sql.Tx) error {
+	err = within(path, db, func(tx *sql.Tx) error {
 		if _, err := tx.Exec(fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
 			return err
 		}
 		return back
 	})
 	var busy *Busy
-	if errors.Is(err, back) || errors.As(err, &busy) { // who waits for another's change may write
+	if errors.Is(err, back) || errors.As(err, &busy) { // who would have to wait for another's change may write
 		return nil
 	}
 	return err
