@@ -1,35 +1,20 @@
 package web
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"panelwright/internal/book"
 )
 
-// Keeper is the book as the bench needs it. Times are RFC 3339 texts.
-type Keeper interface {
-	// Vehicles lists what is kept, the last changed first; with archived those too that were put away.
-	Vehicles(ctx context.Context, archived bool) ([]Vehicle, error)
-	// Create keeps a new vehicle and gives its id.
-	Create(ctx context.Context, c Content, at string) (int64, error)
-	// Get gives a vehicle with its present revision; ErrNone when there is none.
-	Get(ctx context.Context, id int64) (Revision, error)
-	// GetRevision gives any revision of it.
-	GetRevision(ctx context.Context, id int64, rev int) (Revision, error)
-	// Save keeps a new revision made from revision base; *Outdated when that is no longer the present one.
-	Save(ctx context.Context, id int64, base int, c Content, at string) (Revision, error)
-	// Undo goes back by one change, Redo forward again; both are guarded by base as Save is.
-	Undo(ctx context.Context, id int64, base int, at string) (Revision, error)
-	Redo(ctx context.Context, id int64, base int, at string) (Revision, error)
-	// History lists the revisions, newest first, without their texts.
-	History(ctx context.Context, id int64) ([]Revision, error)
-	// Marks gives what was ticked and written on a card; SetMarks changes some of it, "" takes a mark away.
-	Marks(ctx context.Context, id int64, card string) (map[string]string, error)
-	SetMarks(ctx context.Context, id int64, card string, marks map[string]string, at string) error
-	// Archive puts a vehicle away or takes it back.
-	Archive(ctx context.Context, id int64, away bool, at string) error
-	// Copy gives the whole book as it stands, one file.
-	Copy(ctx context.Context) ([]byte, error)
-}
+// shelf is the book in the words of the pages. Its errors are ErrNone, ErrNothing, *Outdated, or a *trouble that tells the
+// reader what to do without naming files of this machine; what it cannot tell comes through as it is.
+type shelf struct{ book *book.Book }
 
 // Vehicle is a row of the list.
 type Vehicle struct {
@@ -50,21 +35,20 @@ type Content struct {
 
 // Revision is one state of a vehicle.
 type Revision struct {
-	Vehicle  int64
-	Number   int
-	At       string // RFC 3339
-	Archived bool
-	CanUndo  bool
-	CanRedo  bool
+	Vehicle int64
+	Number  int
+	At      string // RFC 3339
+	CanUndo bool   // of the present one
+	CanRedo bool
 	Content
 }
 
 // Open gives the file that the job names, as job.Read wants it.
 func (r Revision) Open(name string) ([]byte, error) {
-	if data, ok := r.Files[name]; ok {
+	if data, ok := r.Files[strings.TrimPrefix(name, "./")]; ok {
 		return data, nil
 	}
-	return nil, fmt.Errorf("no file of that name is kept with this vehicle: import the job with its files")
+	return nil, errors.New("no file of that name is kept with this vehicle: import the job with its files")
 }
 
 // Outdated says that a change was made from a revision that is no longer the present one.
@@ -75,8 +59,166 @@ func (e *Outdated) Error() string {
 	return fmt.Sprintf("made from revision %d, but the vehicle is at revision %d", e.Base, e.Present)
 }
 
-// ErrNone says that the book has no such vehicle or revision.
-var ErrNone = fmt.Errorf("not in the book")
+// The other errors of a book that a page expects.
+var (
+	ErrNone    = errors.New("not in the book")
+	ErrNothing = errors.New("nothing to undo or redo")
+)
 
-// ErrNothing says that there is nothing to undo or redo.
-var ErrNothing = fmt.Errorf("nothing to undo or redo")
+func told(err error) error {
+	var unknown *book.Unknown
+	var outdated *book.Outdated
+	var nothing *book.Nothing
+	var tooLarge *book.TooLarge
+	var badName *book.BadName
+	var busy *book.Busy
+	var readOnly *book.ReadOnly
+	var full *book.DiskFull
+	var damaged *book.Damaged
+	var failed *book.DiskFailed
+	switch {
+	case errors.As(err, &unknown):
+		return ErrNone
+	case errors.As(err, &outdated):
+		return &Outdated{outdated.Base.No, outdated.Theirs.No}
+	case errors.As(err, &nothing):
+		return ErrNothing
+	case errors.As(err, &tooLarge):
+		return refuse(http.StatusRequestEntityTooLarge, "Too large", "The %s has %d %s, and the book takes %d. Nothing was kept.", tooLarge.What, tooLarge.Size, tooLarge.Unit, tooLarge.Max)
+	case errors.As(err, &badName):
+		return refuse(http.StatusUnprocessableEntity, "Not a name", "The name of the %s cannot be kept: %s. Nothing was kept.", badName.What, badName.Why)
+	case errors.As(err, &busy):
+		return &trouble{status: http.StatusServiceUnavailable, title: "The book is busy", text: "Another program is writing to it. Nothing was kept: try again, or close that program.", cause: err}
+	case errors.As(err, &readOnly):
+		return &trouble{status: http.StatusForbidden, title: "The book may not be written", text: "This bench may read its book and not write to it, so nothing was kept. Whoever keeps this machine must allow both, for the book and its folder.", cause: err}
+	case errors.As(err, &full):
+		return &trouble{status: http.StatusInsufficientStorage, title: "No room left", text: "The disk of the bench is full. This change was not kept; all earlier ones are. Make room, then try again.", cause: err}
+	case errors.As(err, &damaged):
+		return &trouble{status: http.StatusInternalServerError, title: "The book is damaged", text: "What the book holds is not what was written into it. Nothing was written over: stop the bench, and read in its terminal what to do.", cause: err}
+	case errors.As(err, &failed):
+		return &trouble{status: http.StatusInternalServerError, title: "The disk failed", text: "The disk under the book does not answer as it should. This change was not kept. Take a copy of the book, and read the bench's terminal.", cause: err}
+	}
+	return err
+}
+
+// Vehicles lists what is kept, the last made first.
+func (s shelf) Vehicles(context.Context) ([]Vehicle, error) {
+	all, err := s.book.Vehicles()
+	if err != nil {
+		return nil, told(err)
+	}
+	var out []Vehicle
+	for _, v := range slices.Backward(all) {
+		out = append(out, Vehicle{v.ID, v.Name, v.Head, v.Changed, v.Archived})
+	}
+	return out, nil
+}
+
+// Create keeps a new vehicle and gives its id.
+func (s shelf) Create(_ context.Context, c Content, at string) (int64, error) {
+	r, err := s.book.Create(changeOf(c, at))
+	return r.Vehicle, told(err)
+}
+
+func changeOf(c Content, at string) book.Change {
+	files := []book.File{}
+	for _, name := range fileNames(c.Files) {
+		files = append(files, book.File{Name: name, Bytes: c.Files[name]})
+	}
+	return book.Change{Name: c.Name, Text: c.Text, Files: files, What: c.Note, When: at}
+}
+
+func revisionOf(r book.Revision) Revision {
+	return Revision{Vehicle: r.Vehicle, Number: r.No, At: r.When, Content: Content{Name: r.Name, Text: r.Text, Files: r.Files, Note: r.What}}
+}
+
+// Get gives a vehicle with its present revision.
+func (s shelf) Get(_ context.Context, id int64) (Revision, error) {
+	r, err := s.book.Get(id)
+	if err != nil {
+		return Revision{}, told(err)
+	}
+	v, err := s.book.Vehicle(id)
+	if err != nil {
+		return Revision{}, told(err)
+	}
+	out := revisionOf(r)
+	out.CanUndo, out.CanRedo = v.Undo > 0, v.Redo > 0
+	return out, nil
+}
+
+// GetRevision gives any revision of a vehicle.
+func (s shelf) GetRevision(_ context.Context, id int64, rev int) (Revision, error) {
+	r, err := s.book.GetRevision(id, rev)
+	return revisionOf(r), told(err)
+}
+
+// Save keeps a new revision made from revision base.
+func (s shelf) Save(_ context.Context, id int64, base int, c Content, at string) (Revision, error) {
+	r, err := s.book.Save(id, base, changeOf(c, at))
+	return revisionOf(r), told(err)
+}
+
+// Undo goes back to the revision that the present one, base, was made from.
+func (s shelf) Undo(_ context.Context, id int64, base int, at string) (Revision, error) {
+	r, err := s.book.Undo(id, base, at)
+	return revisionOf(r), told(err)
+}
+
+// Redo goes forward again.
+func (s shelf) Redo(_ context.Context, id int64, base int, at string) (Revision, error) {
+	r, err := s.book.Redo(id, base, at)
+	return revisionOf(r), told(err)
+}
+
+// History lists the revisions, newest first, without their texts.
+func (s shelf) History(_ context.Context, id int64) ([]Revision, error) {
+	all, err := s.book.History(id)
+	if err != nil {
+		return nil, told(err)
+	}
+	var out []Revision
+	for _, r := range slices.Backward(all) {
+		out = append(out, Revision{Vehicle: id, Number: r.No, At: r.When, Content: Content{Name: r.Name, Note: r.What}})
+	}
+	return out, nil
+}
+
+// Marks gives what was ticked and written on a card.
+func (s shelf) Marks(_ context.Context, id int64, card string) (map[string]string, error) {
+	all, err := s.book.Marks(id)
+	if err != nil {
+		return nil, told(err)
+	}
+	out := map[string]string{}
+	for key, m := range all {
+		if name, ok := strings.CutPrefix(key, card+"/"); ok && m.Value != "" {
+			out[name] = m.Value
+		}
+	}
+	return out, nil
+}
+
+// SetMarks changes some of it; "" takes a mark away.
+func (s shelf) SetMarks(_ context.Context, id int64, card string, marks map[string]string, at string) error {
+	all := map[string]string{}
+	for name, value := range marks {
+		all[card+"/"+name] = value
+	}
+	return told(s.book.SetMarks(id, all, at))
+}
+
+// Archive puts a vehicle away or takes it back.
+func (s shelf) Archive(_ context.Context, id int64, away bool) error {
+	if away {
+		return told(s.book.Archive(id))
+	}
+	return told(s.book.Restore(id))
+}
+
+// Copy gives the whole book as it stands.
+func (s shelf) Copy(context.Context) ([]byte, error) {
+	var b bytes.Buffer
+	err := s.book.Copy(&b)
+	return b.Bytes(), told(err)
+}

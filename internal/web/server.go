@@ -16,6 +16,8 @@ import (
 	"runtime/debug"
 	"strings"
 	"time"
+
+	"panelwright/internal/book"
 )
 
 //go:embed assets
@@ -23,7 +25,7 @@ var assets embed.FS
 
 // Options is what the bench is opened with.
 type Options struct {
-	Book    Keeper
+	Book    *book.Book
 	Planner *Planner         // nil: one of its own
 	Address string           // host:port that it is bound to
 	Hosts   []string         // further host names or addresses, without port, under which this machine is asked for
@@ -37,6 +39,7 @@ type Options struct {
 // server has what handlers share. It is not changed after New.
 type server struct {
 	Options
+	Book    shelf // in place of the Options' own
 	mux     *http.ServeMux
 	limits  limits
 	planned *Planner
@@ -68,8 +71,8 @@ func (s *server) routes() map[string]handler {
 		//		"GET /v/{v}/prints":           s.prints,
 		//		"GET /v/{v}/files/{name}":     s.packFile,
 		//		"GET /v/{v}/pack.zip":         s.packZip,
-		"GET /v/{v}/job.zip": s.jobZip,
-		//		"GET /v/{v}/p/{panel}/setout":    s.setout,
+		"GET /v/{v}/job.zip":             s.jobZip,
+		"GET /v/{v}/p/{panel}/setout":    s.setout,
 		"POST /v/{v}/p/{panel}/stations": s.changeStations,
 		"POST /v/{v}/p/{panel}/slide":    s.slideStart,
 		"GET /v/{v}/p/{panel}/slide":     s.slideMove,
@@ -106,7 +109,7 @@ func New(o Options) http.Handler {
 	if o.Planner == nil {
 		o.Planner = NewPlanner(o.Log)
 	}
-	s := &server{Options: o, mux: http.NewServeMux(), planned: o.Planner, panels: newPanelPlans(), limits: usualLimits, streams: make(chan struct{}, eventsOpen)}
+	s := &server{Options: o, Book: shelf{o.Book}, mux: http.NewServeMux(), planned: o.Planner, panels: newPanelPlans(), limits: usualLimits, streams: make(chan struct{}, eventsOpen)}
 	for pattern, h := range s.routes() {
 		s.mux.Handle(pattern, s.answer(h))
 	}
@@ -141,6 +144,7 @@ type trouble struct {
 	title, text string
 	way         string // address of the way out; "" the vehicles
 	wayWords    string
+	cause       error // for the log
 }
 
 // Error gives the title and the text.
@@ -160,6 +164,9 @@ func (s *server) showTrouble(w http.ResponseWriter, r *http.Request, err error) 
 	var tooLarge *http.MaxBytesError
 	switch {
 	case errors.As(err, &t):
+		if t.cause != nil {
+			fmt.Fprintf(s.Log, "%s %s %s: %v\n", s.Now().UTC().Format(time.RFC3339), r.Method, r.URL.EscapedPath(), t.cause)
+		}
 	case errors.As(err, &tooLarge):
 		t = refuse(http.StatusRequestEntityTooLarge, "Too large", "At most %d kB are taken here. Send less, or plan it with the command line.", tooLarge.Limit>>10)
 	default:

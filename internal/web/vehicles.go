@@ -20,7 +20,7 @@ type vehiclesView struct {
 
 // vehicles is the first page: what is kept in the book.
 func (s *server) vehicles(w http.ResponseWriter, r *http.Request) error {
-	all, err := s.Book.Vehicles(r.Context(), true)
+	all, err := s.Book.Vehicles(r.Context())
 	if err != nil {
 		return err
 	}
@@ -79,7 +79,7 @@ func (s *server) archive(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	away := r.PostForm.Get("away") == "yes"
-	if err := s.Book.Archive(r.Context(), v.Vehicle, away, s.at()); err != nil {
+	if err := s.Book.Archive(r.Context(), v.Vehicle, away); err != nil {
 		return err
 	}
 	see(w, r, "/", map[bool]string{true: "away", false: "back"}[away])

@@ -9,10 +9,13 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 	"time"
+
+	"panelwright/internal/book"
 )
 
 // testAddress is where the bench of the tests says that it is bound; requests bring it as their Host.
@@ -22,19 +25,25 @@ const testAddress = "127.0.0.1:8745"
 type testBench struct {
 	t       *testing.T
 	handler http.Handler
-	book    Keeper
+	book    shelf
 	log     bytes.Buffer
 	cookies map[string]string
 }
 
 func newTestBench(t *testing.T, change ...func(*Options)) *testBench {
-	b := &testBench{t: t, book: &memory{}, cookies: map[string]string{}}
-	o := Options{Book: b.book, Address: testAddress, Version: "test", Log: &b.log,
+	t.Helper()
+	b := &testBench{t: t, cookies: map[string]string{}}
+	kept, err := book.Open(filepath.Join(t.TempDir(), "bench.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { kept.Close() })
+	o := Options{Book: kept, Address: testAddress, Version: "test", Log: &b.log,
 		Now: func() time.Time { return time.Date(2026, 5, 4, 10, 20, 30, 0, time.UTC) }}
 	for _, f := range change {
 		f(&o)
 	}
-	b.book = o.Book
+	b.book = shelf{o.Book}
 	b.handler = New(o)
 	return b
 }
