@@ -53,16 +53,22 @@ func (c Cutting) WriteSVG(w io.Writer) error { return sheet.WriteSVG(w, c.Sheet)
 // panel's outline for reference. It fails with *sheet.MissingGlyph.
 func Cuttings(p *setout.Plan) ([]Cutting, error) {
 	var out []Cutting
+	used := map[string]bool{}
 	for _, pan := range p.Panels {
 		names := []string{pan.Job.Outer.Name}
 		for _, h := range pan.Holes { // holes come in the order of work, so layers are gathered from the stack's order
 			names = addOnce(names, h.Layer)
 		}
-		for i, name := range stackOrder(pan, names) {
-			c, err := cutting(p, pan, name, i == 0)
+		for _, name := range stackOrder(pan, names) {
+			c, err := cutting(p, pan, name, name == pan.Job.Outer.Name)
 			if err != nil {
 				return nil, err
 			}
+			// "Foam 1" and "foam-1" make one word, and so may two panels with their layers.
+			for file, n := c.Name, 2; used[c.Name]; n++ {
+				c.Name = fmt.Sprintf("%s-%d", file, n)
+			}
+			used[c.Name] = true
 			out = append(out, c)
 		}
 	}
@@ -136,7 +142,9 @@ func cutting(p *setout.Plan, pan *setout.Panel, layer string, outer bool) (Cutti
 		for _, d := range []plane.Point{{X: cutCross}, {Y: cutCross}} {
 			c.Sheet.Add(sheet.Line(at.Sub(d), at.Add(d), &cutPen, cutMarks))
 		}
-		c.write(sheet.Text{At: at.Add(plane.Point{X: cutCross + 1, Y: -cutCross - 1}), S: st.ID, Size: sheet.Letters35})
+		if err := c.write(sheet.Text{At: at.Add(plane.Point{X: cutCross + 1, Y: -cutCross - 1}), S: st.ID, Size: sheet.Letters35}); err != nil {
+			return c, err
+		}
 	}
 	y := box.Height() + 2*cutMargin
 	for _, n := range notes {
