@@ -169,6 +169,9 @@ func (s *Slide) prepare(j *job.Job, pan *setout.Panel, b *model, wires []setout.
 // Places are where the station may stand, in order along its seat line.
 func (s *Slide) Places() []SlidePlace { return s.places }
 
+// Line is the station's seat line.
+func (s *Slide) Line() plane.Path { return s.seat }
+
 // Nearest is the place nearest to p.
 func (s *Slide) Nearest(p plane.Point) int {
 	best := 0

@@ -33,6 +33,26 @@ type htmlSeam struct {
 	Caption string
 }
 
+// SeamFigure is the plot of the gap along one seam, as an SVG element for a page, and what it shows in a sentence.
+type SeamFigure struct {
+	SVG     template.HTML
+	Caption string
+}
+
+// SeamFigures draws the gap along the seams of a panel that the panel model knows, as plan.html shows them. It fails when a name has
+// letters that the drawing's face lacks.
+func SeamFigures(pan *setout.Panel) ([]SeamFigure, error) {
+	if pan.Bearing == nil || !pan.Bearing.Known {
+		return nil, nil
+	}
+	plots, err := seamPlots(pan)
+	var out []SeamFigure
+	for _, p := range plots {
+		out = append(out, SeamFigure{p.Figure, p.Caption})
+	}
+	return out, err
+}
+
 // seamPlots draws the gap along every seat line, and along the edge of a support where the panel stands off more than on the
 // seat line itself. All plots of a panel have one scale of gaps, so that they compare. It fails when a name has letters that the
 // drawing's face lacks.

@@ -1,0 +1,184 @@
+// Set-out: a station is taken up, slid along its seat line and let go. While it moves, the server says what each place would do;
+// what counts is the plan that is made when it is let go. Without this script the page's forms do the same.
+const scene = document.querySelector("#scene");
+const live = document.querySelector("#live");
+const form = document.querySelector("#move");
+
+if (scene && live && form) {
+  const rev = form.elements.rev.value;
+  let held = null; // what is being moved: the station's mark, its places, where it is
+  let asked = null; // the place that an answer is awaited for
+  let want = null; // the place to ask for next
+  window.benchTimings = []; // ms from a move to its figures on the screen
+
+  const marks = [...scene.querySelectorAll("[data-station]")];
+  for (const mark of marks) {
+    mark.addEventListener("pointerdown", (e) => {
+      if (e.button) return;
+      e.preventDefault();
+      mark.focus();
+      mark.setPointerCapture(e.pointerId);
+      take(mark, true);
+    });
+    mark.addEventListener("pointermove", (e) => {
+      if (held?.mark === mark && held.places && held.dragging) to(nearest(spot(e)));
+    });
+    mark.addEventListener("pointerup", () => held?.mark === mark && held.dragging && drop());
+    mark.addEventListener("pointercancel", back);
+    mark.addEventListener("keydown", keys);
+    mark.addEventListener("focus", () => choose(mark));
+  }
+
+  // spot is a pointer's place in the picture's own millimetres.
+  function spot(e) {
+    const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(scene.getScreenCTM().inverse());
+    return [p.x, p.y];
+  }
+
+  function nearest([x, y]) {
+    let best = 0, least = Infinity;
+    held.places.forEach(([px, py], k) => {
+      const d = (px - x) ** 2 + (py - y) ** 2;
+      if (d < least) [best, least] = [k, d];
+    });
+    return best;
+  }
+
+  function choose(mark) {
+    for (const f of document.querySelectorAll("form[data-for-station]")) f.elements.station.value = mark.dataset.station;
+    for (const row of document.querySelectorAll("tr[data-row]")) row.classList.toggle("chosen", row.dataset.row === mark.dataset.station);
+    const name = document.querySelector("#chosen");
+    if (name) name.textContent = mark.dataset.name;
+  }
+
+  async function take(mark, dragging) {
+    if (held?.mark === mark && held.places) { held.dragging = dragging; return true; }
+    back();
+    held = { mark, dragging, home: mark.getAttribute("transform") };
+    say("Taking station " + mark.dataset.name + " up…");
+    const body = new URLSearchParams({ rev, station: mark.dataset.station });
+    const answer = await fetch("slide", { method: "POST", body });
+    const data = await answer.json().catch(() => null);
+    if (held?.mark !== mark) return false;
+    if (!answer.ok || !data?.places) {
+      say(data?.text ?? "This station cannot be slid: use the form below.");
+      held = null;
+      return false;
+    }
+    Object.assign(held, data, { k: data.at, start: data.at });
+    mark.classList.add("held");
+    say("Station " + mark.dataset.name + ": drag it, or press the arrow keys. Enter lets it go there, Escape puts it back.");
+    if (held.released) drop();
+    return true;
+  }
+
+  async function keys(e) {
+    const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 5, PageDown: -5 }[e.key];
+    const mark = e.currentTarget;
+    if (step) {
+      e.preventDefault();
+      if (await take(mark, false)) to(held.k + step);
+    } else if (e.key === "Enter" && held?.mark === mark && held.places) {
+      e.preventDefault();
+      drop();
+    } else if (e.key === "Escape") {
+      back();
+    }
+  }
+
+  function to(k) {
+    k = Math.max(0, Math.min(held.places.length - 1, k));
+    if (k === held.k && want === null) return;
+    held.k = k;
+    const [x, y] = held.places[k];
+    held.mark.setAttribute("transform", `translate(${x} ${y})`);
+    want = { k, since: performance.now() };
+    if (!asked) ask();
+  }
+
+  async function ask() {
+    while (want && held) {
+      asked = want;
+      want = null;
+      const mark = held.mark;
+      const query = new URLSearchParams({ rev, station: mark.dataset.station, k: asked.k });
+      try {
+        const answer = await fetch("slide?" + query);
+        const data = await answer.json();
+        if (held?.mark === mark) show(answer.ok ? data : { loose: data.text ?? "No answer." });
+      } catch {
+        say("The bench does not answer. Is it still running?");
+      }
+      window.benchTimings.push(performance.now() - asked.since);
+    }
+    asked = null;
+  }
+
+  function show(a) {
+    const out = live.querySelectorAll("[data-live]");
+    const set = (name, text) => out.forEach((o) => { if (o.dataset.live === name) o.textContent = text; });
+    if (a.loose) {
+      set("gap", "–");
+      set("state", "✗ the panel comes off");
+      set("where", a.loose);
+      return;
+    }
+    set("gap", a.gap);
+    set("case", a.gap_case);
+    set("where", a.where);
+    const over = a.gap_mm > held.gap_limit_mm;
+    set("state", (over ? "✗ wider than " : "✓ within ") + held.gap_limit + (held.valid ? "" : " (? by the flat model, beyond its range)"));
+    a.wire.forEach((w, i) => {
+      const row = document.querySelector(`tr[data-row="${i}"]`);
+      if (!row) return;
+      row.querySelector("[data-wire]").textContent = "≈ " + w;
+      const bar = row.querySelector("meter");
+      if (bar && a.share[i] >= 0) bar.value = a.share[i];
+    });
+    plot(a.line);
+  }
+
+  // plot draws the greatest gap along the seat line as it would be.
+  function plot(line) {
+    const svg = document.querySelector("#live-gap");
+    if (!svg || !line?.length) return;
+    const high = Math.max(held.gap_limit_mm * 1.2, ...line), low = Math.min(0, ...line);
+    const length = held.s.at(-1) || 1;
+    const x = (s) => (300 * s) / length, y = (g) => 76 - (70 * (g - low)) / (high - low || 1);
+    svg.querySelector("#gap-curve").setAttribute("d", line.map((g, i) => `${i ? "L" : "M"}${x(held.s[i]).toFixed(1)} ${y(g).toFixed(1)}`).join(""));
+    const limit = svg.querySelector("#gap-limit");
+    limit.setAttribute("y1", y(held.gap_limit_mm));
+    limit.setAttribute("y2", y(held.gap_limit_mm));
+    const at = svg.querySelector("#gap-here");
+    at.setAttribute("x1", x(held.s[held.k]));
+    at.setAttribute("x2", x(held.s[held.k]));
+    svg.classList.remove("empty");
+  }
+
+  function drop() {
+    if (!held) return;
+    if (!held.places) { held.released = true; return; }
+    if (held.k === held.start) { back(); return; }
+    form.elements.station.value = held.mark.dataset.station;
+    form.elements.k.value = held.k;
+    say("Planning with station " + held.mark.dataset.name + " there…");
+    form.requestSubmit();
+  }
+
+  function back() {
+    if (!held) return;
+    held.mark.setAttribute("transform", held.home);
+    held.mark.classList.remove("held");
+    held = want = null;
+    say("");
+  }
+
+  function say(text) {
+    const o = document.querySelector("#said");
+    if (o) o.textContent = text;
+  }
+}
+
+// A plan that is not ready yet: the page comes again when it is.
+const waiting = document.querySelector("[data-waiting]");
+if (waiting) setTimeout(() => location.reload(), 700);

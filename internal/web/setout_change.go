@@ -1,0 +1,173 @@
+package web
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"panelwright/internal/edit"
+	"panelwright/internal/job"
+	"panelwright/internal/plane"
+	"panelwright/internal/setout"
+)
+
+// changeStations moves, adds, removes or pins stations: the panel's layout becomes one of given places, or the program's again.
+func (s *server) changeStations(w http.ResponseWriter, r *http.Request) error {
+	if err := readForm(r); err != nil {
+		return err
+	}
+	rev, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	from, err := base(r)
+	if err != nil {
+		return err
+	}
+	id := r.PathValue("panel")
+	// The places are those of the plan that the page showed.
+	was, err := s.Book.GetRevision(r.Context(), rev.Vehicle, from)
+	if err != nil {
+		return missing(err, "There is no such revision in this book.")
+	}
+	e, ready := s.panels.of(r.Context(), was, id)
+	if !ready || e.plan == nil {
+		return refuse(http.StatusConflict, "No set-out", "There is no plan of this panel: mend the job's faults first.").back(address(rev.Vehicle, ""), "To the vehicle")
+	}
+	value, note, err := newLayout(r, e)
+	if err != nil {
+		return err
+	}
+	text, err := withStations(was, id, value)
+	if err != nil {
+		return err
+	}
+	return s.save(w, r, was, from, text, note, address(rev.Vehicle, "p/"+id+"/setout"))
+}
+
+// newLayout is the YAML of the panel's stations after the change, "" where the program is to place them, and what was done.
+func newLayout(r *http.Request, e *panelPlan) (value, note string, err error) {
+	pan := e.plan.Panels[0]
+	at := make([]plane.Point, len(pan.Stations))
+	ids := make([]string, len(pan.Stations))
+	for i, st := range pan.Stations {
+		at[i], ids[i] = st.At, st.ID
+	}
+	do := r.PostForm.Get("do")
+	station, notStation := strconv.Atoi(r.PostForm.Get("station"))
+	needs := do == "move" || do == "remove" || do == "nudge"
+	if needs && (notStation != nil || station < 0 || station >= len(at)) {
+		return "", "", refuse(http.StatusBadRequest, "No such station", "Reload the page and choose one that is there.")
+	}
+	switch do {
+	case "unpin":
+		return "", "stations placed by the program", nil
+	case "pin":
+		note = "stations pinned where they stand"
+	case "remove":
+		if len(at) == 1 {
+			return "", "", refuse(http.StatusBadRequest, "The last station", "A panel needs one. Add another before this one goes.")
+		}
+		note = "station " + ids[station] + " taken away"
+		at, ids = slices.Delete(at, station, station+1), slices.Delete(ids, station, station+1)
+	case "add":
+		p, err := placeOf(r, pan)
+		if err != nil {
+			return "", "", err
+		}
+		name := freeID(ids)
+		at, ids, note = append(at, p), append(ids, name), "station "+name+" added"
+	case "move", "nudge":
+		p, err := movedTo(r, e, station, do)
+		if err != nil {
+			return "", "", err
+		}
+		at[station], note = p, "station "+ids[station]+" moved"
+	default:
+		return "", "", refuse(http.StatusBadRequest, "Not done", "Accepted: move, nudge, add, remove, pin, unpin.")
+	}
+	return layoutYAML(ids, at), note, nil
+}
+
+// movedTo is where a station goes: a place of its slide, or so many millimetres along its seat line.
+func movedTo(r *http.Request, e *panelPlan, station int, do string) (plane.Point, error) {
+	pan := e.plan.Panels[0]
+	slide, err := e.slide(station)
+	if err != nil {
+		return placeOf(r, pan)
+	}
+	places := slide.Places()
+	if do == "nudge" {
+		by, err := strconv.ParseFloat(r.PostForm.Get("by"), 64)
+		if err != nil || math.Abs(by) > 10000 {
+			return plane.Point{}, refuse(http.StatusBadRequest, "Not a distance", "Give millimetres along the seat line, negative to go back.")
+		}
+		line := slide.Line()
+		s, _, _ := line.Nearest(pan.Stations[station].At)
+		return line.At(min(max(s+by, 0), line.Length())), nil
+	}
+	k, err := strconv.Atoi(r.PostForm.Get("k"))
+	if err != nil || k < 0 || k >= len(places) {
+		return plane.Point{}, refuse(http.StatusBadRequest, "No such place", "Reload the page and drag again.")
+	}
+	return places[k].At, nil
+}
+
+// placeOf reads x and y, mm in panel coordinates, on the panel.
+func placeOf(r *http.Request, pan *setout.Panel) (plane.Point, error) {
+	x, err1 := strconv.ParseFloat(r.PostForm.Get("x"), 64)
+	y, err2 := strconv.ParseFloat(r.PostForm.Get("y"), 64)
+	p := plane.Point{X: x, Y: y}
+	if err1 != nil || err2 != nil || pan.Job.Outline.Contains(p) != plane.Inside {
+		return p, refuse(http.StatusBadRequest, "Not on the panel", "Give x and y in millimetres, of a place inside the outline.")
+	}
+	return p, nil
+}
+
+// freeID is the first number that no station has.
+func freeID(ids []string) string {
+	for n := 1; ; n++ {
+		if s := strconv.Itoa(n); !slices.Contains(ids, s) {
+			return s
+		}
+	}
+}
+
+// layoutYAML writes given stations, to the micrometre, so that they stand where they stood.
+func layoutYAML(ids []string, at []plane.Point) string {
+	n := func(v float64) string {
+		s := strconv.FormatFloat(v, 'f', 3, 64)
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+		if s == "-0" {
+			return "0"
+		}
+		return s + " mm"
+	}
+	var items []string
+	for i := range ids {
+		items = append(items, fmt.Sprintf("{ id: %s, at: [ %s, %s ] }", edit.Scalar(ids[i]), n(at[i].X), n(at[i].Y)))
+	}
+	return "{ given: [ " + strings.Join(items, ", ") + " ] }"
+}
+
+// withStations writes a panel's stations into the job's text; "" takes them out.
+func withStations(v Revision, panel, value string) (string, error) {
+	j, _ := job.Read("job.yaml", []byte(v.Text), v.Open)
+	n := -1
+	if j != nil {
+		n = slices.IndexFunc(j.Panels, func(p *job.Panel) bool { return p.ID == panel })
+	}
+	if n < 0 {
+		return "", refuse(http.StatusNotFound, "No such panel", "This vehicle has no panel of that name.")
+	}
+	path := fmt.Sprintf("panels[%d].stations", n+1)
+	if value == "" {
+		out, err := edit.Delete([]byte(v.Text), path)
+		return string(out), err
+	}
+	out, err := edit.Set([]byte(v.Text), path, value)
+	return string(out), err
+}
