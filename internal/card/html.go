@@ -39,6 +39,8 @@ func HTML(w io.Writer, p *setout.Plan, panel *setout.Panel) error {
 }
 
 type htmlDoc struct {
+	Form                               bool // of a page that keeps what is filled in
+	given                              func(name string) string
 	Name, About, Scope                 string
 	CSS                                template.CSS
 	Sample                             bool
