@@ -16,7 +16,7 @@ import (
 // written meanwhile, and holds up nobody. It needs as much room beside the book as the copy has.
 func (b *Book) Copy(w io.Writer) error {
 	return beside(b.path, func(fresh string) error {
-		if err := copyInto(b.path, "mode=ro", fresh); err != nil {
+		if err := copyInto(b.path, locked, fresh); err != nil {
 			return err
 		}
 		f, err := os.Open(fresh) // no book: SQLite has no lock on it that closing could drop
@@ -40,9 +40,11 @@ func (b *Book) CopyTo(path string) error {
 	}
 	if _, err := os.Lstat(path); err == nil {
 		return &Exists{path}
+	} else if err := absent(path, err); !errors.Is(err, os.ErrNotExist) {
+		return err
 	}
 	return beside(path, func(fresh string) error {
-		if err := copyInto(b.path, "mode=ro", fresh); err != nil {
+		if err := copyInto(b.path, locked, fresh); err != nil {
 			return err
 		}
 		if err := putNew(fresh, path); errors.Is(err, os.ErrExist) {

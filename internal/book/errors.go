@@ -198,7 +198,7 @@ func toldCode(path string, err *sqlite.Error) error {
 		if !mayMake(path) {
 			return &ReadOnly{path}
 		}
-		return &DiskFailed{path, err}
+		return &DiskFailed{path, fmt.Errorf("%w: perhaps this program may not read it", err)}
 	case sqlite3.SQLITE_FULL:
 		return &DiskFull{path}
 	case sqlite3.SQLITE_CORRUPT:

@@ -14,7 +14,7 @@ import (
 // returns false where only a writer can tell: a change was cut off while the book had no log, and waits to be taken back.
 func look(path string, s schema) (bool, error) {
 	// The mark of a book stands in its first page from the beginning and never changes, so it can be read without a lock.
-	err := peek(path, "immutable=1", func(q queryer) error {
+	err := peek(path, immutable, func(q queryer) error {
 		var id int
 		if err := q.QueryRow("PRAGMA application_id").Scan(&id); err != nil {
 			return err
@@ -32,7 +32,12 @@ func look(path string, s schema) (bool, error) {
 		return true, told(path, err)
 	}
 	err = still(path, func(how string) error {
-		return peek(path, how, func(q queryer) error { return s.inspect(q, path) })
+		return peek(path, how, func(q queryer) error {
+			if err := uncut(q, path, how); err != nil {
+				return err
+			}
+			return s.inspect(q, path)
+		})
 	})
 	var code *sqlite.Error
 	if errors.As(err, &code) && code.Code() == sqlite3.SQLITE_READONLY_ROLLBACK {
@@ -41,7 +46,13 @@ func look(path string, s schema) (bool, error) {
 	return true, told(path, err)
 }
 
-// still calls f with the way in which a book can be opened only to read it. A book that nobody has open is read as a file that
+// The ways in which a book can be opened only to read it: as a file that nobody changes, or with locks.
+const (
+	immutable = "immutable=1"
+	locked    = "mode=ro"
+)
+
+// still calls f with the way in which a book can be opened to read it. A book that nobody has open is read as a file that
 // does not change: that leaves nothing beside it, and needs no folder that may be written. If it did change, f is called again.
 func still(path string, f func(how string) error) error {
 	before, err := trace(path)
@@ -49,12 +60,12 @@ func still(path string, f func(how string) error) error {
 		return err
 	}
 	if !before.logged {
-		err := f("immutable=1")
+		err := f(immutable)
 		if after, lost := trace(path); lost != nil || after == before {
 			return err
 		}
 	}
-	return f("mode=ro")
+	return f(locked)
 }
 
 // traces are what a program leaves that writes to a book, or has it open.
@@ -91,6 +102,20 @@ func peek(path, how string, f func(q queryer) error) error {
 	}
 	defer tx.Rollback()
 	return f(tx)
+}
+
+// uncut finds a file that ends within its last page, which SQLite would read as if zeros followed. A book that has a log may
+// end there: the log has the rest.
+func uncut(q queryer, path, how string) error {
+	var need int64
+	if err := q.QueryRow("SELECT page_count * page_size FROM pragma_page_count, pragma_page_size").Scan(&need); err != nil {
+		return err
+	}
+	info, err := os.Stat(path)
+	if err == nil && how == immutable && info.Size() < need {
+		return &Damaged{path, fmt.Sprintf("it has %d bytes of %d", info.Size(), need)}
+	}
+	return err
 }
 
 // inspect holds the whole database against what a book is.
