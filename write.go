@@ -192,6 +192,9 @@ func (t *target) putBack(replaced string, swap func(a, b string) error) error {
 	return discard(t.fresh)
 }
 
+// List is the file that WritePack adds to a pack's own: it names them with their digests.
+func (p *Pack) List() File { return File{manifestName, manifest(p)} }
+
 func manifest(pack *Pack) []byte {
 	var b bytes.Buffer
 	for _, f := range pack.Files {
