@@ -1,8 +1,10 @@
 package panelwright
 
 import (
+	"archive/zip"
 	"bytes"
 	"context"
+	"encoding/binary"
 	"encoding/csv"
 	"encoding/json"
 	"encoding/xml"
@@ -134,12 +136,39 @@ func checkFile(t *testing.T, f File, bears bool) {
 			t.Errorf("%s is not a PDF", f.Name)
 		}
 		return
+	case ".stl": // numbers in binary; peer measures them
+		if len(f.Data) < 84 || len(f.Data) != 84+50*int(binary.LittleEndian.Uint32(f.Data[80:])) {
+			t.Errorf("%s: %d bytes are no whole number of facets, or not its own", f.Name, len(f.Data))
+		}
+		return
+	case ".3mf":
+		text = unzipped(t, f)
 	}
 	for _, bad := range []string{"NaN", "Inf", "%!", "<nil>", "-0.00 "} {
 		if strings.Contains(text, bad) {
 			t.Errorf("%s contains %q", f.Name, bad)
 		}
 	}
+}
+
+// unzipped is the text of all files in a package.
+func unzipped(t *testing.T, f File) string {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(f.Data), int64(len(f.Data)))
+	if err != nil || len(z.File) == 0 {
+		t.Fatalf("%s is no package: %v", f.Name, err)
+	}
+	var all strings.Builder
+	for _, part := range z.File {
+		r, err := part.Open()
+		if err == nil {
+			_, err = io.Copy(&all, r)
+		}
+		if err != nil {
+			t.Fatalf("%s: %s: %v", f.Name, part.Name, err)
+		}
+	}
+	return all.String()
 }
 
 // The sprint car is as large as promised: at least 6 panels and 50 stations.
