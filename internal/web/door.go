@@ -121,7 +121,11 @@ func foreignOrigin(r *http.Request) bool {
 	return err != nil || u.Host != r.Host
 }
 
+// hasKey looks for the key in the cookie, or where a program sends one.
 func (s *server) hasKey(r *http.Request) bool {
+	if key, ok := strings.CutPrefix(r.Header.Get("Authorization"), "Bearer "); ok && s.isKey(key) {
+		return true
+	}
 	c, err := r.Cookie(keyCookie)
 	return err == nil && s.isKey(c.Value)
 }

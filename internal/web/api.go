@@ -1,0 +1,103 @@
+package web
+
+import (
+	"bytes"
+	_ "embed" // the description of the API
+	"encoding/json"
+	"io"
+	"net/http"
+
+	"panelwright"
+	"panelwright/internal/fault"
+	"panelwright/internal/report"
+)
+
+//go:embed openapi.json
+var openapi []byte
+
+// apiPlan plans a job: its YAML in, plan.json out, byte for byte as the command writes it for a file named job.yaml. Faults
+// come as JSON with the keys that the command gives them.
+func (s *server) apiPlan(w http.ResponseWriter, r *http.Request) error {
+	text, err := io.ReadAll(r.Body)
+	if err != nil {
+		return err
+	}
+	run := s.planned.Once(r.Context(), string(text), func(string) ([]byte, error) {
+		return nil, errNoFiles
+	})
+	switch now := run.Wait(r.Context()); {
+	case len(now.Faults) > 0:
+		return apiFaults(w, now.Faults)
+	case now.Plan == nil && now.Err == errBusy:
+		w.Header().Set("Retry-After", "60")
+		return refuse(http.StatusServiceUnavailable, "Busy", "%s.", now.Err)
+	case now.Plan == nil && now.Err == errTooLong:
+		return refuse(http.StatusUnprocessableEntity, "Too long", "%s.", now.Err)
+	case now.Plan == nil && r.Context().Err() != nil:
+		return nil // nobody is left to answer
+	case now.Plan == nil:
+		return s.ourMistake(r, "api: no plan")
+	default:
+		var b bytes.Buffer
+		if err := report.PlanJSON(&b, now.Plan, panelwright.Version); err != nil {
+			return err
+		}
+		w.Header().Set("Content-Type", "application/json; charset=utf-8")
+		_, err := w.Write(b.Bytes())
+		return ignoreGone(err)
+	}
+}
+
+var errNoFiles = refuse(http.StatusUnprocessableEntity, "No files", "a job sent to the API is one text: it cannot name files")
+
+// apiFaults answers with the faults of a job.
+func apiFaults(w http.ResponseWriter, faults fault.List) error {
+	type row struct {
+		File   string `json:"file"`
+		Line   int    `json:"line"`
+		Column int    `json:"column"`
+		Field  string `json:"field"`
+		Rule   string `json:"rule"`
+		Text   string `json:"text"`
+		Hint   string `json:"hint"`
+	}
+	doc := struct {
+		Faults []row `json:"faults"`
+	}{[]row{}}
+	for _, f := range faults {
+		doc.Faults = append(doc.Faults, row{f.Pos.File, f.Pos.Line, f.Pos.Col, f.Path, f.Rule, f.Text, f.Hint})
+	}
+	return apiJSON(w, http.StatusUnprocessableEntity, doc)
+}
+
+func apiJSON(w http.ResponseWriter, status int, doc any) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(doc); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.WriteHeader(status)
+	_, err := w.Write(b.Bytes())
+	return ignoreGone(err)
+}
+
+// apiTrouble is a trouble for programs: {"error": {"title": …, "text": …}}.
+func apiTrouble(w http.ResponseWriter, t *trouble) {
+	type words struct {
+		Title string `json:"title"`
+		Text  string `json:"text"`
+	}
+	_ = apiJSON(w, t.status, struct { // two strings always encode
+		Error words `json:"error"`
+	}{words{t.title, t.text}})
+}
+
+// apiDescription is the API as OpenAPI describes it.
+func (s *server) apiDescription(w http.ResponseWriter, _ *http.Request) error {
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	_, err := w.Write(openapi)
+	return ignoreGone(err)
+}
