@@ -46,6 +46,7 @@ var mayImport = map[string][]string{
 	"scripts/speed/factor": {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
 	"scripts/speed/flange": {"internal/mesh", "internal/plane", "internal/plate"},
 	"scripts/speed/panel":  {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
+	"scripts/killbook":     {"internal/book"},
 	// What is shown.
 	"internal/contour": {"internal/plane"},
 	"internal/drawing": {"internal/contour", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock"},

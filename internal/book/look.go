@@ -13,25 +13,7 @@ import (
 // look reads the file at path through, and writes nothing, to say whether it is a sound book that this program knows. It
 // returns false where only a writer can tell: a change was cut off while the book had no log, and waits to be taken back.
 func look(path string, s schema) (bool, error) {
-	// The mark of a book stands in its first page from the beginning and never changes, so it can be read without a lock.
-	err := peek(path, immutable, func(q queryer) error {
-		var id int
-		if err := q.QueryRow("PRAGMA application_id").Scan(&id); err != nil {
-			return err
-		}
-		if id != applicationID {
-			return &NotABook{path, "a database of another program"}
-		}
-		v, err := versionOf(q)
-		if err == nil && v > len(s.steps) { // a log beside it can only make it later still
-			return &Newer{path, v, len(s.steps)}
-		}
-		return err
-	})
-	if err != nil {
-		return true, told(path, err)
-	}
-	err = still(path, func(how string) error {
+	err := still(path, func(how string) error {
 		return peek(path, how, func(q queryer) error {
 			if err := uncut(q, path, how); err != nil {
 				return err
@@ -113,17 +95,23 @@ func uncut(q queryer, path, how string) error {
 	}
 	info, err := os.Stat(path)
 	if err == nil && how == immutable && info.Size() < need {
-		return &Damaged{path, fmt.Sprintf("it has %d bytes of %d", info.Size(), need)}
+		return &Damaged{path, fmt.Sprintf("it has %d bytes, and its first page says %d", info.Size(), need)}
 	}
 	return err
 }
 
 // inspect holds the whole database against what a book is.
 func (s schema) inspect(q queryer, path string) error {
+	var id int
+	if err := q.QueryRow("PRAGMA application_id").Scan(&id); err != nil {
+		return err
+	}
 	v, err := versionOf(q)
 	switch {
 	case err != nil:
 		return err
+	case id != applicationID:
+		return &NotABook{path, "a database of another program"}
 	case v > len(s.steps):
 		return &Newer{path, v, len(s.steps)}
 	case v < 1:

@@ -374,3 +374,29 @@ func TestDiskFull(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A program was killed while it carried the log over: the first page, which is carried over first, counts pages that have not
+// followed. The log has them.
+func TestKilledWhileCarryingOver(t *testing.T) {
+	path := put(t, closed(t))
+	old := must(os.ReadFile(path))(t)
+	b := mustOpen(t, path)
+	r := must(b.Create(Change{Name: "sample", Text: strings.Repeat("later\n", 9000)}))(t)
+	log := must(os.ReadFile(path + "-wal"))(t)
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	const page = 4096
+	left := put(t, slices.Concat(must(os.ReadFile(path))(t)[:page], old[page:]))
+	isErr[*Damaged](t, untouched(t, left), nil)
+	if err := os.WriteFile(left+"-wal", log, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b = mustOpen(t, left)
+	if got := must(b.Get(r.Vehicle))(t); !same(got, r) {
+		t.Errorf("got %.200v", got)
+	}
+	if err := b.Check(); err != nil {
+		t.Error(err)
+	}
+}
