@@ -193,9 +193,9 @@ func cutNotes(j *job.Job, pan *setout.Panel, layer string, outer, pilot bool) []
 	if j.Sample {
 		what += " (sample)"
 	}
-	sized := "holes at final size, by the drill where there is one"
+	sized := "Holes at final size, by the drill where there is one"
 	if pilot {
-		sized = "holes at the size of their pilot drills where they have one, to be opened by hand"
+		sized = "Holes at the size of their pilot drills where they have one, to be opened by hand"
 	}
 	out := []string{what, "Seen from outside. " + sized + ". Kerf is not taken off: the cutter does that."}
 	if outer {
