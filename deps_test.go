@@ -60,8 +60,8 @@ var mayImport = map[string][]string{
 		"internal/report", "internal/setout", "internal/sheet", "internal/stock", "embed"},
 	".": {"internal/bearing", "internal/card", "internal/jig", "internal/marking", "internal/report", "internal/detail", "internal/drawing", "internal/fault", "internal/job", "internal/judge", "internal/setout", "internal/sheet", "internal/stock",
 		"golang.org/x/sys"},
-	"cmd/panelwright": {".", "internal/fault", "internal/job", "internal/measure", "internal/setout", "internal/stock",
-		"github.com/spf13/cobra", "golang.org/x/term"},
+	"cmd/panelwright": {".", "internal/book", "internal/web", "internal/fault", "internal/job", "internal/measure", "internal/setout", "internal/stock",
+		"github.com/piglig/go-qr", "github.com/spf13/cobra", "golang.org/x/term"},
 }
 
 // worldly are the standard packages that reach files, networks, clocks or hidden state. No package under internal but those

@@ -94,7 +94,7 @@ func rootCommand(out, errOut io.Writer) *cobra.Command {
 	}
 	root.SetOut(out)
 	root.SetErr(errOut)
-	root.AddCommand(planCommand(), checkCommand(), versionCommand())
+	root.AddCommand(planCommand(), checkCommand(), benchCommand(), versionCommand())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	return root
 }
