@@ -71,3 +71,11 @@ func (d *Doc) at(path string) *node {
 	}
 	return d.find(steps)
 }
+
+// The kinds of what stands at a path, as Doc.Kind gives them.
+const (
+	Null   = source.Null
+	Single = source.Scalar
+	List   = source.List
+	Map    = source.Map
+)

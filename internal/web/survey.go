@@ -1,0 +1,268 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"path"
+	"strconv"
+	"strings"
+
+	"panelwright/internal/edit"
+	"panelwright/internal/job"
+)
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// surveyBody is the page of a panel's survey.
+type surveyBody struct {
+	Form    *surveyForm
+	Drawing surveyDrawing
+	Rev     int
+	Unsaved bool
+}
+
+// surveyOf makes the form of a panel out of a revision's text.
+func (s *server) surveyOf(r *http.Request, v Revision) (*surveyForm, surveyDrawing, error) {
+	d, err := edit.Open([]byte(v.Text))
+	var cannot *edit.Cannot
+	if errors.As(err, &cannot) {
+		return nil, surveyDrawing{}, refuse(http.StatusConflict, "The text comes first", "The job's text cannot be read, so it has no form: %s.", cannot.Why).back(address(v.Vehicle, "text"), "To the text")
+	}
+	if err != nil {
+		return nil, surveyDrawing{}, err
+	}
+	j, faults := job.Read("job.yaml", []byte(v.Text), v.Open)
+	index, pan := panelIndex(d, j, r.PathValue("panel"))
+	if pan == nil {
+		return nil, surveyDrawing{}, refuse(http.StatusNotFound, "No such panel", "This vehicle has no panel of that name.").back(address(v.Vehicle, ""), "To the vehicle")
+	}
+	drawn, err := s.drawn(r, v, j, pan, index)
+	if err != nil {
+		return nil, drawn, err
+	}
+	form := newSurveyForm(d, j, index, pan, fileNames(v.Files), drawn.edges)
+	form.lay(faults)
+	return form, drawn, nil
+}
+
+// survey is the page on which a panel is described.
+func (s *server) survey(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	form, drawn, err := s.surveyOf(r, v)
+	if err != nil {
+		return err
+	}
+	s.showSurvey(w, r, http.StatusOK, v, surveyBody{Form: form, Drawing: drawn, Rev: v.Number})
+	return nil
+}
+
+func (s *server) showSurvey(w http.ResponseWriter, r *http.Request, status int, v Revision, body surveyBody) {
+	name := body.Form.pan.Name
+	if name == "" {
+		name = body.Form.pan.ID
+	}
+	s.show(w, r, status, "survey", page{Title: "Survey of " + name, At: "survey", Vehicle: &v, Panel: &panelHead{body.Form.pan.ID, name}, Script: "survey.js", Body: body})
+}
+
+// sentSurvey reads a sent form and the revision that it was made from.
+func (s *server) sentSurvey(r *http.Request) (v, from Revision, err error) {
+	if v, err = s.present(r); err != nil {
+		return
+	}
+	if err = readForm(r); err != nil {
+		return
+	}
+	number, err := base(r)
+	if err != nil {
+		return
+	}
+	if from = v; number != v.Number {
+		from, err = s.Book.GetRevision(r.Context(), v.Vehicle, number)
+		err = missing(err, "There is no such revision of this vehicle.")
+	}
+	return
+}
+
+// saveSurvey keeps what was changed as a new revision.
+func (s *server) saveSurvey(w http.ResponseWriter, r *http.Request) error {
+	v, from, err := s.sentSurvey(r)
+	if err != nil {
+		return err
+	}
+	form, drawn, err := s.surveyOf(r, from)
+	if err != nil {
+		return err
+	}
+	saved := form.apply([]byte(from.Text), r.PostForm)
+	if len(saved.problems) > 0 {
+		form.refill(r.PostForm)
+		form.lay(saved.problems)
+		s.showSurvey(w, r, http.StatusUnprocessableEntity, v, surveyBody{Form: form, Drawing: drawn, Rev: from.Number, Unsaved: true})
+		return nil
+	}
+	return s.save(w, r, v, from.Number, string(saved.text), surveyNote(form, saved), s.backTo(v, form, saved))
+}
+
+// surveyNote says in a few words what was changed.
+func surveyNote(form *surveyForm, saved surveySaved) string {
+	const most = 3
+	list := saved.changed
+	more := ""
+	if len(list) > most {
+		more = fmt.Sprintf(" and %d more", len(list)-most)
+		list = list[:most]
+	}
+	return form.pan.Name + ": " + strings.Join(list, ", ") + more
+}
+
+// backTo is the page of the panel after the change: its id follows its name.
+func (s *server) backTo(v Revision, form *surveyForm, saved surveySaved) string {
+	id, anchor := form.pan.ID, ""
+	j, _ := job.Read("job.yaml", saved.text, v.Open)
+	if pan := panelAt(string(saved.text), j, form.Index); pan != nil {
+		id = pan.ID
+	}
+	if saved.added != "" {
+		anchor = "#g" + idOf(form.rest(saved.added))[1:]
+	}
+	return address(v.Vehicle, "p/"+id+"/survey"+anchor)
+}
+
+// surveyAnswer is what the page's script is told while the form is filled in.
+type surveyAnswer struct {
+	Faults  []surveyFault `json:"faults"`
+	Else    int           `json:"elsewhere"`
+	Drawing string        `json:"drawing"`
+	From    string        `json:"from"`
+	Changed bool          `json:"changed"`
+}
+
+type surveyFault struct {
+	ID    string `json:"id"`
+	Label string `json:"label"`
+	Text  string `json:"text"`
+	Hint  string `json:"hint"`
+}
+
+// checkSurvey says what is wrong with a form as it stands, and draws it. Nothing is kept.
+func (s *server) checkSurvey(w http.ResponseWriter, r *http.Request) error {
+	_, from, err := s.sentSurvey(r)
+	if err != nil {
+		return err
+	}
+	form, _, err := s.surveyOf(r, from)
+	if err != nil {
+		return err
+	}
+	r.PostForm.Del("do")
+	saved := form.apply([]byte(from.Text), r.PostForm)
+	d, err := edit.Open(saved.text)
+	if err != nil {
+		return err
+	}
+	j, faults := job.Read("job.yaml", saved.text, from.Open)
+	pan := panelAt(string(saved.text), j, form.Index)
+	if pan == nil {
+		return refuse(http.StatusConflict, "No such panel", "The panel is gone.")
+	}
+	drawn, err := s.drawn(r, from, j, pan, form.Index)
+	if err != nil {
+		return err
+	}
+	now := newSurveyForm(d, j, form.Index, pan, fileNames(from.Files), drawn.edges)
+	now.lay(append(saved.problems, faults...))
+	out := surveyAnswer{Else: len(now.Elsewhere), Drawing: string(drawn.SVG), From: drawn.From, Changed: len(saved.changed) > 0, Faults: []surveyFault{}}
+	for _, b := range now.Bad {
+		out.Faults = append(out.Faults, surveyFault{b.ID, b.Label, b.Text, b.Hint})
+	}
+	return writeJSON(w, out)
+}
+
+// surveyFile takes a drawing for the outline: it is kept with the vehicle, and the outline is taken out of it.
+func (s *server) surveyFile(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	number, name, data, err := sentFile(r)
+	if err != nil {
+		return err
+	}
+	from := v
+	if number != v.Number {
+		if from, err = s.Book.GetRevision(r.Context(), v.Vehicle, number); err != nil {
+			return missing(err, "There is no such revision of this vehicle.")
+		}
+	}
+	here := address(v.Vehicle, "p/"+r.PathValue("panel")+"/survey")
+	form, _, err := s.surveyOf(r, from)
+	if err != nil {
+		return err
+	}
+	c := Content{Name: from.Name, Files: map[string][]byte{}, Note: form.pan.Name + ": outline out of " + name}
+	for k, data := range from.Files {
+		if k != name {
+			c.Files[k] = data
+		}
+	}
+	if err := addFile(&c, name, data); err != nil {
+		return err
+	}
+	text := []byte(from.Text)
+	if f := form.fields[form.Base+".outline.form"]; f.Value() != "file" {
+		text, err = f.write(text, []string{"file"})
+	}
+	if err == nil {
+		text, err = edit.Set(text, form.Base+".outline.file", edit.Scalar(name))
+	}
+	var cannot *edit.Cannot
+	if errors.As(err, &cannot) {
+		return refuse(http.StatusUnprocessableEntity, "Not taken", "%s. Nothing was changed.", cannot.Error()).back(here, "Back to the survey")
+	}
+	if err != nil {
+		return err
+	}
+	c.Text = string(text)
+	return s.saveContent(w, r, v.Vehicle, number, c, here)
+}
+
+// sentFile reads the form with a drawing.
+func sentFile(r *http.Request) (rev int, name string, data []byte, err error) {
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return 0, "", nil, refuse(http.StatusUnsupportedMediaType, "Not a form", "This address takes the form of its page only.")
+	}
+	for {
+		part, err := parts.NextPart()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return 0, "", nil, brokenUpload(err)
+		}
+		text, err := io.ReadAll(part)
+		if err != nil {
+			return 0, "", nil, brokenUpload(err)
+		}
+		switch part.FormName() {
+		case "rev":
+			rev, _ = strconv.Atoi(string(text))
+		case "file":
+			name, data = part.FileName(), text
+		}
+	}
+	switch {
+	case rev < 1:
+		return 0, "", nil, refuse(http.StatusBadRequest, "Not readable", "The form does not say from which revision it was made. Reload its page and try again.")
+	case name == "" || len(data) == 0:
+		return 0, "", nil, refuse(http.StatusUnprocessableEntity, "No file", "Choose a drawing first: DXF, SVG, CSV or TXT.")
+	case !plainName(name) || !strings.Contains(".dxf.svg.csv.txt", strings.ToLower(path.Ext(name))) || path.Ext(name) == "":
+		return 0, "", nil, refuse(http.StatusUnprocessableEntity, "Not a drawing", "Accepted: a file that ends in .dxf, .svg, .csv or .txt, with letters, digits, blanks, . - _ in its name.")
+	}
+	return rev, name, data, nil
+}
