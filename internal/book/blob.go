@@ -11,10 +11,14 @@ import (
 // putBlob keeps bytes under their SHA-256, which it returns; what is there already is shared.
 func putBlob(tx *sql.Tx, text []byte) ([]byte, error) {
 	sum := sha256.Sum256(text)
+	var there bool
+	if err := tx.QueryRow("SELECT EXISTS (SELECT 1 FROM blob WHERE digest = ?)", sum[:]).Scan(&there); err != nil || there {
+		return sum[:], err
+	}
 	if text == nil {
 		text = []byte{} // nil would be NULL
 	}
-	_, err := tx.Exec("INSERT INTO blob (digest, bytes) VALUES (?, ?) ON CONFLICT DO NOTHING", sum[:], text)
+	_, err := tx.Exec("INSERT INTO blob (digest, bytes) VALUES (?, ?)", sum[:], text)
 	return sum[:], err
 }
 

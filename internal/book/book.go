@@ -27,12 +27,13 @@ const busyMilliseconds = 5000
 const walKeep = 8 << 20
 
 // Book is an open book. It is safe for use by many goroutines, and several processes may have one file open. Readers never
-// wait for a writer. Errors are *Unknown, *Outdated, *Nothing, *TooLarge, *BadName, *Busy, *ReadOnly, *DiskFull, *Damaged or
-// *Newer, perhaps wrapped; any other has met something that the book has no word for. After any error nothing of the change
+// wait for a writer. Errors are *Unknown, *Outdated, *Nothing, *TooLarge, *BadName, *Busy, *ReadOnly, *DiskFull,
+// *DiskFailed, *Damaged, *Replaced or *Newer, perhaps wrapped; any other has met something that the book has no word for. After any error nothing of the change
 // has been kept.
 type Book struct {
 	path  string
-	write *sql.DB // one connection: changes of this process queue here and never meet
+	file  os.FileInfo // which file that was when it was opened
+	write *sql.DB     // one connection: changes of this process queue here and never meet
 	read  *sql.DB
 }
 
@@ -59,6 +60,9 @@ func open(path string, s schema) (*Book, error) {
 		return nil, err
 	}
 	b := &Book{path: real}
+	if b.file, err = os.Stat(real); err != nil {
+		return nil, told(real, err)
+	}
 	if b.write, err = pool(real, 1, "_txlock=immediate", "mode=rw", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)",
 		"_pragma=foreign_keys(1)", fmt.Sprintf("_pragma=journal_size_limit(%d)", walKeep)); err != nil {
 		return nil, told(real, err)
@@ -211,12 +215,21 @@ func pool(path string, n int, params ...string) (*sql.DB, error) {
 
 // reading calls f with one state of the book, whatever others write meanwhile.
 func (b *Book) reading(f func(tx *sql.Tx) error) error {
-	return within(b.path, b.read, f)
+	return b.within(b.read, f)
 }
 
 // writing calls f in a transaction, and keeps what it did only if f, and the disk, had no error.
 func (b *Book) writing(f func(tx *sql.Tx) error) error {
-	return within(b.path, b.write, f)
+	return b.within(b.write, f)
+}
+
+func (b *Book) within(db *sql.DB, f func(tx *sql.Tx) error) error {
+	return within(b.path, db, func(tx *sql.Tx) error {
+		if file, err := os.Stat(b.path); err != nil || !os.SameFile(file, b.file) {
+			return &Replaced{b.path}
+		}
+		return f(tx)
+	})
 }
 
 func within(path string, db *sql.DB, f func(tx *sql.Tx) error) error {

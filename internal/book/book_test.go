@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -370,6 +371,7 @@ func TestRefused(t *testing.T) {
 		{Text: strings.Repeat("x", TextMax+1)},
 		{Files: []File{{"a", make([]byte, FileMax+1)}}},
 		{Files: many},
+		{Files: []File{{"a", make([]byte, FileMax)}, {"b", make([]byte, FileMax)}, {"c", make([]byte, FileMax)}, {"d", make([]byte, FileMax)}, {"e", []byte{1}}}},
 		{What: strings.Repeat("x", WordsMax+1)},
 	} {
 		_, err := b.Save(r.Vehicle, 1, c)
@@ -414,4 +416,29 @@ func TestLargest(t *testing.T) {
 	if got := must(b.Get(r.Vehicle))(t); !same(got, r) || len(got.Files) != 4 {
 		t.Error("not the same")
 	}
+}
+
+// A book whose file is moved away, or replaced by a copy, while it is open, would acknowledge changes that nobody finds again.
+func TestReplaced(t *testing.T) {
+	b := newBook(t)
+	r := sample(t, b)
+	if err := b.CopyTo(b.Path() + "2"); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(b.Path(), b.Path()+"1"); err != nil {
+		t.Skip("an open file cannot be moved here: ", err)
+	}
+	_, err := b.Save(r.Vehicle, 1, Change{Text: "x"})
+	isErr(t, err, func(e *Replaced) bool { return e.Path == b.Path() })
+	if err := os.Rename(b.Path()+"2", b.Path()); err != nil {
+		t.Fatal(err)
+	}
+	_, err = b.Save(r.Vehicle, 1, Change{Text: "x"})
+	isErr[*Replaced](t, err, nil)
+	_, err = b.Get(r.Vehicle)
+	isErr[*Replaced](t, err, nil)
+	if err := os.Rename(b.Path()+"1", b.Path()); err != nil {
+		t.Fatal(err)
+	}
+	must(b.Save(r.Vehicle, 1, Change{Text: "x"}))(t)
 }

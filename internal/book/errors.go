@@ -93,6 +93,15 @@ func (e *DiskFailed) Error() string {
 // Unwrap gives the system's error.
 func (e *DiskFailed) Unwrap() error { return e.Err }
 
+// Replaced says that the file under the book's name is no longer the one that was opened. Nothing was written.
+type Replaced struct{ Path string }
+
+// Error says what to do.
+func (e *Replaced) Error() string {
+	return fmt.Sprintf("%s: the book was moved, deleted or replaced while it was open; nothing was written: put back the file and the files %s-* "+
+		"that were there, or close this program and start it again to use the file that is there now", e.Path, filepath.Base(e.Path))
+}
+
 // Exists says that a copy would overwrite a file. It has not been touched.
 type Exists struct{ Path string }
 

@@ -9,10 +9,11 @@ import (
 
 // What a book takes at most.
 const (
-	TextMax  = 4 << 20  // bytes of a text
-	FileMax  = 16 << 20 // bytes of one file
-	FilesMax = 64       // files of one revision
-	WordsMax = 4096     // bytes of a name, of what a change was, of a time, of a mark's key or value
+	TextMax     = 4 << 20  // bytes of a text
+	FileMax     = 16 << 20 // bytes of one file
+	FilesMax    = 64       // files of one revision
+	TogetherMax = 64 << 20 // bytes of all files of one revision
+	WordsMax    = 4096     // bytes of a name, of what a change was, of a time, of a mark's key or value
 )
 
 // Vehicle is what a list shows of a vehicle.
@@ -48,7 +49,7 @@ func (c Change) check() error {
 	if len(c.Files) > FilesMax {
 		return &TooLarge{"files of a revision", len(c.Files), FilesMax, "files"}
 	}
-	seen := map[string]bool{}
+	seen, together := map[string]bool{}, 0
 	for _, f := range c.Files {
 		if err := checkFileName(f.Name); err != nil {
 			return err
@@ -60,6 +61,10 @@ func (c Change) check() error {
 		if len(f.Bytes) > FileMax {
 			return &TooLarge{fmt.Sprintf("file %q", f.Name), len(f.Bytes), FileMax, "bytes"}
 		}
+		together += len(f.Bytes)
+	}
+	if together > TogetherMax {
+		return &TooLarge{"files of a revision together", together, TogetherMax, "bytes"}
 	}
 	return checkWords("name", c.Name, "what was changed", c.What, "time", c.When)
 }
