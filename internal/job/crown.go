@@ -4,7 +4,22 @@ import (
 	"fmt"
 
 	"panelwright/internal/measure"
+	"panelwright/internal/source"
 )
+
+// crownMost is the greatest crown over the panel's length that a shallow arc has: a quarter of it turns by 127° in all. Common
+// practice, no source: beyond it a panel is a tube, and a straightedge tells nothing.
+const crownMost = 0.25
+
+// crown judges the readings against the panel's extent.
+func (rd *reader) crown(f *source.Fields, pan *Panel) {
+	b := pan.Outline.Outer.Bounds()
+	for key, of := range map[string][2]float64{"along": {pan.Crown.Along, b.Width()}, "across": {pan.Crown.Across, b.Height()}} {
+		if most := crownMost * of[1]; of[1] > 0 && of[0] > most {
+			f.Fault(key, RuleOutOfRange, fmt.Sprintf("a crown of %s on %s; accepted: up to %s, a quarter", rd.job.size(of[0]), rd.job.size(of[1]), rd.job.size(most)), "measure how far the middle stands above a straightedge that lies over the whole panel")
+		}
+	}
+}
 
 // Curvatures are those of a crowned panel along x and along y, 1/mm, by a circle through the readings: a crown c over a chord L has
 // κ = 8c/(4c² + L²). 0 where it is flat.

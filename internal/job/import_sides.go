@@ -105,14 +105,16 @@ func importCorners(p plane.Path) []float64 {
 			parts = append(parts, [2]float64{turn, p.Seg(e).Length()})
 			turn += joint((e + 1) % n)
 		}
-		at, half := start[i], turn/2
-		seen := len(parts) > 0 && math.Abs(parts[0][0]) >= math.Abs(half) && parts[0][0]*half > 0 // turned half at its first vertex
-		for q := 0; q < len(parts); q += 2 {
+		at, half, seen := start[i], turn/2, false
+		for q := 0; q < len(parts) && !seen; q += 2 {
 			a, b := parts[q], parts[q+1]
-			if !seen && (a[0]-half)*(b[0]-half) <= 0 && b[0] != a[0] {
+			switch {
+			case (a[0]-half)*half >= 0: // turned half at the joint before this piece
+				seen = true
+			case (b[0]-half)*half >= 0:
 				at += b[1] * (half - a[0]) / (b[0] - a[0])
 				seen = true
-			} else if !seen {
+			default:
 				at += b[1]
 			}
 		}

@@ -21,6 +21,8 @@ type Imported struct {
 	Notes []outline.Note
 	Pos   fault.Pos
 
+	Developed *outline.Developed // how an edge measured in space came out flat; nil for one drawn flat
+
 	named []outline.Loop // on layers or in colours that keep-outs and ribs ask for
 }
 
@@ -33,27 +35,28 @@ func (rd *reader) importedOutline(f, o *source.Fields, pan *Panel) {
 	name := rd.optText(o, "file", "")
 	unit := o.OptEnum("units", "", "mm", "cm", "m", "in", "ft")
 	join := rd.optAbove(o, "join", measure.Length)
+	within := rd.optAbove(o, "within", measure.Length)
 	mirrored := o.OptBool("mirrored", false)
 	edges := o.OptStrs("edges")
 	if !o.Has("file") {
-		for _, k := range []string{"units", "join", "mirrored"} {
+		for _, k := range []string{"units", "join", "within", "mirrored"} {
 			if o.Has(k) {
 				o.Fault(k, "one-of", k+" without file; accepted: with an outline out of a file", "leave it out")
 			}
 		}
 		return
 	}
-	for _, k := range []string{"file", "units", "join", "edges"} {
+	for _, k := range []string{"file", "units", "join", "within", "edges"} {
 		if o.Has(k) && !o.Good(k) {
 			return
 		}
 	}
-	d, p := rd.drawnPanel(o, name, outline.Options{Unit: drawingUnits[unit], Join: join}, namedLayers(f))
+	d, p := rd.drawnPanel(o, name, outline.Options{Unit: drawingUnits[unit], Join: join, Bare: rd.declaredLength()}, namedLayers(f))
 	if p == nil {
 		return
 	}
 	at := place{o.Node.Pos, o.Node.Path}
-	region := p.Region
+	region, notes := thinned(p, name, within)
 	if mirrored {
 		t := plane.Mirror(plane.Point{}, plane.Point{Y: 1})
 		region = region.Transform(t).Normalise()
@@ -70,7 +73,7 @@ func (rd *reader) importedOutline(f, o *source.Fields, pan *Panel) {
 		rd.Faults = append(rd.Faults, f2.list...)
 		return
 	}
-	pan.Imported = &Imported{File: name, Unit: d.Unit, From: d.From, Notes: p.Notes, Pos: o.Pos("file"), named: p.Named}
+	pan.Imported = &Imported{File: name, Unit: d.Unit, From: d.From, Notes: append(p.Notes, notes...), Pos: o.Pos("file"), Developed: p.Outer.Developed, named: p.Named}
 	outer, sides := importSides(region.Outer)
 	names, good := rd.sideNames(o, edges, outer, sides)
 	if !good {
@@ -91,6 +94,54 @@ func (rd *reader) importedOutline(f, o *source.Fields, pan *Panel) {
 		pan.Outline.CutOuts = append(pan.Outline.CutOuts, c)
 		pan.CutOutNames = append(pan.CutOutNames, fmt.Sprintf("cut-out %d", i+1))
 	}
+}
+
+// How far an outline may lie off what was drawn, or off points that were digitised, where the job does not say, mm. Common practice, no
+// source: what a cutter keeps, and what a hand keeps that follows an edge.
+const (
+	withinDrawn  = 0.05
+	withinPoints = 0.3
+)
+
+// thinned is the region with fewer lines and arcs, as a fitter would describe it, and what was made of what.
+func thinned(p *outline.Panel, file string, within float64) (plane.Region, []outline.Note) {
+	if within == 0 {
+		within = withinDrawn
+		if p.Outer.Source == "points" {
+			within = withinPoints
+		}
+	}
+	out := p.Region
+	var notes []outline.Note
+	thin := func(path plane.Path, l outline.Loop) plane.Path {
+		q, off := outline.Thin(path, within)
+		if len(q.V) < len(path.V) {
+			notes = append(notes, outline.Note{Line: l.Line, What: l.Source, Text: fmt.Sprintf("%d pieces taken as %d lines and arcs, which lie within %s of them", len(path.V), len(q.V), measure.MM(off))})
+		}
+		return q
+	}
+	out.Outer = thin(p.Region.Outer, p.Outer)
+	out.CutOuts = nil
+	for i, c := range p.Region.CutOuts {
+		out.CutOuts = append(out.CutOuts, thin(c, p.Holes[i]))
+	}
+	if len(out.CutOutFaults()) > 0 { // cut-outs so near to each other that what was put straight would meet
+		return p.Region, nil
+	}
+	return out, notes
+}
+
+// declaredLength is what a bare length of the job is, mm; 0 when the job does not say.
+func (rd *reader) declaredLength() float64 {
+	name := rd.p.Units[measure.Length]
+	if name == "" {
+		return 0
+	}
+	v, ok := measure.InUnit(1, measure.Length, name)
+	if !ok || !(v > 0) {
+		return 0
+	}
+	return 1 / v
 }
 
 // drawnPanel reads a drawing by the kind that its name says; nil where a fault was found.
@@ -250,7 +301,7 @@ func (rd *reader) sideNames(o *source.Fields, names []string, outer plane.Path, 
 		}
 		list = append(list, fmt.Sprintf("%d from %s to %s", i+1, rd.job.point(outer.At(s[0])), rd.job.point(outer.At(s[1]))))
 	}
-	o.Fault("edges", RuleEdgeCount, fmt.Sprintf("%d names for %d sides; accepted: one for each side, anticlockwise from the lowest: %s", len(names), len(sides), strings.Join(list, "; ")), "neighbouring sides may have the same name: they are then one edge")
+	o.Fault("edges", RuleEdgeCount, fmt.Sprintf("%s for %s; accepted: one for each side, anticlockwise from the lowest: %s", things(len(names), "name"), things(len(sides), "side"), strings.Join(list, "; ")), "neighbouring sides may have the same name: they are then one edge")
 	return nil, false
 }
 

@@ -72,7 +72,7 @@ func TestImportedOutline(t *testing.T) {
 	if mid := p.Outline.Outer.At((p.Edges[0].From + p.Edges[0].To) / 2); mid.Dist(plane.Point{X: 350, Y: -450}) > near {
 		t.Errorf("the middle of the front at %v", mid)
 	}
-	if len(p.KeepOuts) != 2 || p.KeepOuts[0].Name != "lamp" || len(p.CutOutNames) != 1 {
+	if len(p.KeepOuts) != 2 || p.KeepOuts[0].Name != "lamp 1" || p.KeepOuts[1].Name != "lamp 2" || len(p.CutOutNames) != 1 {
 		t.Errorf("%d keep-outs, %v", len(p.KeepOuts), p.CutOutNames)
 	}
 	if s := p.Supports[1]; s.Kind != "rib" || s.Line.Length() != 460 {
@@ -98,6 +98,7 @@ func TestImportedOutline(t *testing.T) {
 func TestImportFaults(t *testing.T) {
 	for _, c := range []struct{ what, text, want string }{
 		{"file: lid.svg, edges: [a, b, c]", importSVG, "3 names for 4 sides"},
+		{"file: lid.svg, edges: [a]", importSVG, "1 name for 4 sides"},
 		{"file: lid.svg, corner radius: 20", importSVG, "round the corners in the drawing"},
 		{"file: lid.png", importSVG, "accepted: a file that ends in .dxf, .svg, .csv or .txt"},
 		{"file: ../lid.svg", importSVG, "copy the file beside the job"},

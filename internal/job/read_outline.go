@@ -345,7 +345,7 @@ func (rd *reader) edgeNames(o *source.Fields, cs []corner) {
 		}
 	}
 	if len(names) != len(starts) {
-		o.Fault("edges", RuleEdgeCount, fmt.Sprintf("%d names for %d sides; accepted: one for each side, from the first corner on", len(names), len(starts)), "neighbouring sides may have the same name: they are then one edge")
+		o.Fault("edges", RuleEdgeCount, fmt.Sprintf("%s for %s; accepted: one for each side, from the first corner on", things(len(names), "name"), things(len(starts), "side")), "neighbouring sides may have the same name: they are then one edge")
 		return
 	}
 	name := ""

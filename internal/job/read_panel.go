@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"panelwright/internal/measure"
@@ -35,7 +36,11 @@ func (rd *reader) panels(f *source.Fields) {
 func (rd *reader) panel(f *source.Fields, i int) *Panel {
 	pan := &Panel{Pos: f.Node.Pos, at: placesOf(f)}
 	pan.Name = rd.text(f, "name")
-	if pan.ID = slug(pan.Name); pan.ID == "" {
+	pan.ID = slug(pan.Name)
+	if len(pan.ID) > mostID {
+		pan.ID = strings.Trim(pan.ID[:mostID], "-")
+	}
+	if pan.ID == "" {
 		pan.ID = fmt.Sprintf("panel-%d", i+1)
 	}
 	pan.Quantity = f.OptInt("quantity", 1, 1, 1000)
@@ -44,6 +49,7 @@ func (rd *reader) panel(f *source.Fields, i int) *Panel {
 	pan.OpensForward = f.OptBool("opens forward", false)
 	c, _ := f.OptChild("crown")
 	pan.Crown = Crown{Along: rd.optSized(c, "along", boundCrown, 0), Across: rd.optSized(c, "across", boundCrown, 0)}
+	rd.crown(c, pan)
 	c.Done()
 	rd.cutOuts(f, pan)
 	rd.keepOuts(f, pan)
@@ -65,6 +71,9 @@ func (rd *reader) panel(f *source.Fields, i int) *Panel {
 	f.Done()
 	return pan
 }
+
+// mostID is the longest id of a panel: file names hold it, with more before and behind.
+const mostID = 60
 
 // slug makes an id from a name: small letters and figures, hyphens between.
 func slug(name string) string {
@@ -215,8 +224,14 @@ func (rd *reader) keepOuts(f *source.Fields, pan *Panel) {
 			paths = []plane.Path{path}
 		}
 		m.Done()
-		for _, path := range paths {
-			k.Region = path
+		name := k.Name
+		for n, path := range paths {
+			if k.Region = path; len(paths) > 1 {
+				k.Name = fmt.Sprintf("%s %d", name, n+1)
+			}
+			if slices.ContainsFunc(pan.KeepOuts, func(o KeepOut) bool { return o.Name == k.Name }) {
+				m.Fault("name", RuleDuplicateName, "a second keep-out "+source.Quote(k.Name), "give each keep-out a name of its own: checks speak of them by it")
+			}
 			pan.at[fmt.Sprintf("keep-out %d", len(pan.KeepOuts))] = place{m.Node.Pos, m.Node.Path}
 			pan.KeepOuts = append(pan.KeepOuts, k)
 		}

@@ -93,9 +93,13 @@ func (j *Job) SurveyWarnings(p *Panel) []string {
 		for _, c := range o.Moved {
 			moved = append(moved, s.Corners[c])
 		}
+		stand := "stand"
+		if len(moved) == 1 {
+			stand = "stands"
+		}
 		text := fmt.Sprintf("Another shape has the same lengths, with %s elsewhere.", strings.Join(moved, ", "))
 		if n := len(r.Others); n > 1 {
-			text = fmt.Sprintf("At least %d other shapes have the same lengths; in one of them %s stand elsewhere.", n, strings.Join(moved, ", "))
+			text = fmt.Sprintf("At least %d other shapes have the same lengths; in one of them %s %s elsewhere.", n, strings.Join(moved, ", "), stand)
 		}
 		if a, b, here, there, ok := s.telling(o); ok {
 			text += fmt.Sprintf(" Measure %s-%s: %s here, %s there.", s.Corners[a], s.Corners[b], j.size(here), j.size(there))

@@ -15,8 +15,8 @@ import (
 // "y [in]"); rows beginning with # are left out. An empty row ends a loop: what follows is the next, a cut-out. Every loop is
 // closed: a last point that repeats the first is left out.
 //
-// Points in space are developed flat (develop.go); a note says how far the edge is from lying flat and from developing. The
-// unit is millimetres where neither the first row nor the Options state one, and a note says so. Errors are *Fault.
+// Points in space are developed flat (develop.go); a note says how far the edge is from lying flat and from developing. Where
+// neither the first row nor the Options state a unit there is none, and that is an error. Errors are *Fault.
 func ReadCSV(text []byte, o Options) (*Drawing, error) {
 	if len(text) > MostBytes {
 		return nil, tooLarge(len(text))
@@ -30,6 +30,9 @@ func ReadCSV(text []byte, o Options) (*Drawing, error) {
 		}
 	}
 	c.end()
+	if len(c.loops) == 0 {
+		return nil, &Fault{What: "CSV", Text: "no points; accepted: rows of x, y or x, y, z", Hint: "one point in each row, in order round the outline"}
+	}
 	switch {
 	case o.Unit > 0:
 		d.Unit, d.From = o.Unit, "stated"
@@ -38,11 +41,11 @@ func ReadCSV(text []byte, o Options) (*Drawing, error) {
 		}
 	case c.stated:
 		d.Unit, d.From = c.unit, "the file's head"
+	case o.Bare > 0:
+		c.unit = o.Bare
+		d.Unit, d.From = o.Bare, "the job's own unit of length"
 	default:
-		d.Notes = append(d.Notes, Note{0, "unit", "none stated: taken as millimetres"})
-	}
-	if len(c.loops) == 0 {
-		return nil, &Fault{What: "CSV", Text: "no points; accepted: rows of x, y or x, y, z", Hint: "one point in each row, in order round the outline"}
+		return nil, &Fault{What: "unit", Text: "the table does not say what its unit is; accepted: mm, cm, m, in, ft behind x and y in the first row, as \"x mm\"", Hint: "name it there, or state it with the outline, as units: mm"}
 	}
 	for _, l := range c.loops {
 		if err := c.take(d, l); err != nil {
@@ -204,7 +207,7 @@ func (c *csvReader) take(d *Drawing, l csvLoop) error {
 		l.p = l.p[:n]
 	}
 	if len(l.p) < 3 {
-		return &Fault{Line: l.line, What: "CSV", Text: fmt.Sprintf("%d points in a loop; accepted: at least 3", len(l.p)), Hint: "an empty row ends a loop: is there one too many?"}
+		return &Fault{Line: l.line, What: "CSV", Text: fmt.Sprintf("%s in a loop; accepted: at least 3", map[int]string{0: "no points", 1: "1 point", 2: "2 points"}[len(l.p)]), Hint: "an empty row ends a loop: is there one too many?"}
 	}
 	loop := Loop{Source: "points", Line: l.line}
 	if !l.z {
@@ -225,6 +228,7 @@ func (c *csvReader) take(d *Drawing, l csvLoop) error {
 		for _, p := range flat {
 			loop.Path.V = append(loop.Path.V, plane.Vertex{Point: p})
 		}
+		loop.Developed = &note
 		d.Notes = append(d.Notes, Note{l.line, "developed", note.String()})
 	}
 	loop.Path.Closed = true

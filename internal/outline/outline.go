@@ -32,6 +32,7 @@ const CurveTol = 5e-5
 type Options struct {
 	Unit float64 // mm for one unit of the file; 0: what the file states. Stated here, it wins, and a Note says so
 	Join float64 // mm: how far apart ends may lie that belong together; 0: JoinTol
+	Bare float64 // mm: what one unit of a table of points is that does not say; 0: the Options or the table must
 }
 
 // JoinTol is the distance, mm, within which ends are joined when nothing is stated. Common practice, no source.
@@ -53,6 +54,8 @@ type Loop struct {
 	Source string // the first piece: "LWPOLYLINE", "path", …
 	Line   int    // of the first piece, from 1
 	Gap    float64
+
+	Developed *Developed // how an edge in space came out flat; nil for what was drawn flat
 }
 
 // Note is one thing that a reader decided or left out.

@@ -87,7 +87,7 @@ func TestDevelopSphere(t *testing.T) {
 		p := edge.At(edge.Length() * float64(i) / 60).Sub(plane.Point{X: 200, Y: 150})
 		fmt.Fprintf(&rows, "%.6f %.6f %.6f\n", p.X, p.Y, math.Sqrt(radius*radius-p.Dot(p)))
 	}
-	d, err := ReadCSV([]byte(rows.String()), Options{})
+	d, err := ReadCSV([]byte(rows.String()), Options{Unit: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -26,7 +26,6 @@ import svg  # noqa: E402
 NOTES = {
     "ezdxf-r2010-annotated.dxf": ["TEXT", "HATCH", "DIMENSION"],
     "ezdxf-r2007-layers.dxf": ["OLD", "ASIDE"],
-    "points-no-unit.csv": ["millimetres"],
     "space-plane.csv": ["0.00 mm off the cylinder"],
     "space-cylinder.csv": ["0.00 mm off the cylinder"],
     "space-cylinder-tilted.csv": ["0.00 mm off the cylinder"],

@@ -59,8 +59,8 @@ def write(folder):
         "points-closed.csv": (rows(BENT + BENT[:1], "x_mm,y_mm"), 0, a, p, 0),
         "points-quoted.csv": ('"x_mm","y_mm"\n' + "".join('"%g", "%g"\n' % q for q in BENT), 0, a, p, 0),
         "points-cm.csv": (rows([(x / 10, y / 10) for x, y in BENT], "X [cm],Y [cm]"), 0, a, p, 0),
-        # No unit anywhere: millimetres, with a note. A cut-out after an empty row.
-        "points-no-unit.csv": (rows(BENT), 0, a, p, 0),
+        # No unit anywhere: it must be stated. A cut-out after an empty row.
+        "points-no-unit.csv": (rows(BENT), 1, a, p, 0),
         # In space: a plane at a slope keeps its lengths; a cylinder unrolls.
         "space-plane.csv": (rows(plane_xyz, "x_mm,y_mm,z_mm", form="%.9f"), 0, a, p, 0),
     }
