@@ -79,20 +79,70 @@ func oneJob(_ *cobra.Command, args []string) error {
 	return nil
 }
 
-// readJob reads a job file and, beside it, the range that it names.
+// mostRead bounds a file that is read, bytes: more than a job, a range or a drawing may have.
+const mostRead = 64 << 20
+
+// readRegular reads a file of the disk whole. Pipes and devices are refused: they may never end.
+func readRegular(f *os.File) ([]byte, error) {
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errors.New("it is no file of the disk (a folder, a pipe or a device)")
+	}
+	if info.Size() > mostRead {
+		return nil, fmt.Errorf("%d MB; accepted: at most %d MB", info.Size()>>20, mostRead>>20)
+	}
+	return io.ReadAll(io.LimitReader(f, mostRead))
+}
+
+// readJob reads a job file and, beside it, the range and drawings that it names. A name cannot lead out of the job's folder, nor can a
+// link.
 func readJob(name string) (*job.Job, fault.List, error) {
-	text, err := os.ReadFile(name)
+	text, err := readFile(name)
 	if err != nil {
 		return nil, nil, fmt.Errorf("read the job: %w; give the name of a job file (YAML)", err)
 	}
 	open := func(r string) ([]byte, error) {
-		if !filepath.IsAbs(r) {
-			r = filepath.Join(filepath.Dir(name), r)
+		root, err := os.OpenRoot(filepath.Dir(name))
+		if err != nil {
+			return nil, err
 		}
-		return os.ReadFile(r)
+		defer root.Close()
+		info, err := root.Stat(r)
+		if err == nil && !info.Mode().IsRegular() { // before it is opened: a pipe waits for a writer
+			err = errors.New("it is no file of the disk (a folder, a pipe or a device)")
+		}
+		if err != nil {
+			return nil, err
+		}
+		f, err := root.Open(r)
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		return readRegular(f)
 	}
 	j, faults := job.Read(name, text, open)
 	return j, faults, nil
+}
+
+// readFile reads a file by its name.
+func readFile(name string) ([]byte, error) {
+	info, err := os.Stat(name)
+	if err == nil && !info.Mode().IsRegular() {
+		err = fmt.Errorf("%s is no file of the disk (a folder, a pipe or a device)", name)
+	}
+	if err != nil {
+		return nil, err
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return readRegular(f)
 }
 
 func check(name string, asJSON bool, out, errOut io.Writer) error {
@@ -110,7 +160,7 @@ func check(name string, asJSON bool, out, errOut io.Writer) error {
 	for _, p := range j.Panels {
 		panels += p.Quantity
 	}
-	fmt.Fprintf(out, "%s: no faults: %s, %d panels (%d drawn)\n", name, j.Name, panels, len(j.Panels))
+	fmt.Fprintf(out, "%s: no faults: %s, %s (%d drawn)\n", name, j.Name, count(panels, "panel"), len(j.Panels))
 	surveys(out, j, true)
 	return nil
 }
