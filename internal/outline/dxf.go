@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"panelwright/internal/plane"
 )
@@ -90,6 +91,21 @@ func dxfGroups(text []byte) ([]dxfGroup, error) {
 
 func tooLarge(n int) *Fault {
 	return &Fault{What: "file", Text: fmt.Sprintf("%.1f MB; accepted: at most %d MB", float64(n)/(1<<20), MostBytes>>20), Hint: "save the outline alone"}
+}
+
+// printable is a message that may hold pieces of a file: in one line, of signs that print, not too long.
+func printable(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return '�'
+	}, s)
+	const most = 100
+	if r := []rune(s); len(r) > most {
+		s = string(r[:most]) + "…"
+	}
+	return s
 }
 
 // quote shows a piece of a file: short, and in one line.
@@ -264,7 +280,7 @@ func (f *dxfFile) unit(d *Drawing, o Options) error {
 	case ok && code != 0:
 		return &Fault{Line: v.line, What: "$INSUNITS", Text: fmt.Sprintf("unit no. %d; accepted: mm, cm, dm, m, µm, inch, mil, foot, yard", code), Hint: "state the unit with the outline, as units: mm"}
 	default:
-		return &Fault{Line: v.line, What: "unit", Text: "the file does not say what its unit is", Hint: "state it with the outline, as units: mm"}
+		return &Fault{Line: v.line, What: "unit", Text: "the file does not say what its unit is; accepted: mm, cm, m, in, ft", Hint: "state it with the outline, as units: mm"}
 	}
 	return nil
 }

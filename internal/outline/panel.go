@@ -92,7 +92,7 @@ func noLoop(open []Loop, named int, notes []Note) *Fault {
 	a, b := open[longest].ends()
 	l := open[longest]
 	return &Fault{Line: l.Line, What: l.Source, Text: fmt.Sprintf("no closed loop: the longest run, %.1f mm, begins at (%.3f, %.3f) mm and ends at (%.3f, %.3f) mm, %.4g mm apart", l.Path.Length(), a.X, a.Y, b.X, b.Y, a.Dist(b)),
-		Hint: "close it in the drawing, or state a wider distance within which ends are joined"}
+		Hint: "close it in the drawing, or state with join how far apart ends may lie that belong together"}
 }
 
 // sound says what keeps a loop from being an outline.
@@ -120,7 +120,8 @@ func sound(l Loop) error {
 func (p *Panel) within() error {
 	for _, k := range p.Region.CutOutFaults() {
 		h := p.Holes[k.CutOut]
-		text := fmt.Sprintf("%s, at (%.3f, %.3f) mm: the loop of line %d is taken as the outline, being the largest", k.String(), k.At.X, k.At.Y, p.Outer.Line)
+		how := map[plane.CutOutKind]string{plane.CutOutOutside: "it lies outside the outline", plane.CutOutMeets: "it meets the outline", plane.CutOutAround: "it encloses the outline"}[k.Kind]
+		text := fmt.Sprintf("%s, at (%.3f, %.3f) mm: the loop of line %d is taken as the outline, being the largest", how, k.At.X, k.At.Y, p.Outer.Line)
 		hint := "keep one outline in the file, or name the other's layer as something else"
 		if k.Other >= 0 {
 			text = fmt.Sprintf("it meets, or lies in, the cut-out of line %d, at (%.3f, %.3f) mm", p.Holes[k.Other].Line, k.At.X, k.At.Y)

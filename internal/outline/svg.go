@@ -124,7 +124,7 @@ func svgBroken(err error, line int) *Fault {
 	if errors.As(err, &syntax) {
 		text, line = syntax.Msg, syntax.Line
 	}
-	return &Fault{Line: line, What: "SVG", Text: "not well-formed XML: " + text, Hint: "save the drawing again as plain SVG"}
+	return &Fault{Line: line, What: "SVG", Text: "not well-formed XML: " + printable(text), Hint: "save the drawing again as plain SVG"}
 }
 
 // svgAt is how an element stands: through what map, in what viewport (user units, for per cent), on what layer, with what style.
