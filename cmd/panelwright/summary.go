@@ -110,17 +110,17 @@ func panelRows(t io.Writer, pan *setout.Panel) {
 	}
 }
 
-// surveys warns of what taped outlines do not bear out, and with notes says which lengths nothing checks.
+// surveys warns of outlines to be measured again, says where imported ones came from, and with notes which taped lengths nothing checks.
 func surveys(w io.Writer, j *job.Job, notes bool) {
 	ink := paintFor(w)
 	for _, pan := range j.Panels {
-		for _, s := range j.SurveyWarnings(pan) {
+		for _, s := range j.MeasureAgain(pan) {
 			fmt.Fprintf(w, "  %s %s: %s\n", ink.bad("measure again:"), pan.Name, s)
 		}
+		for _, s := range j.ImportNotes(pan) {
+			fmt.Fprintf(w, "  %s\n", s)
+		}
 		if notes {
-			for _, s := range j.ImportNotes(pan) {
-				fmt.Fprintf(w, "  %s\n", s)
-			}
 			for _, s := range j.SurveyNotes(pan) {
 				fmt.Fprintf(w, "  %s: %s\n", pan.Name, s)
 			}

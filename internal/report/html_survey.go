@@ -104,11 +104,11 @@ func signed(figures string, v float64) string {
 
 func signedMM(p *setout.Plan, v float64) string { return signed(tableMM(p, math.Abs(v)), v) }
 
-// htmlSurveys lists the warnings of every panel's survey, for the head of the page.
+// htmlSurveys lists what must be measured again before anything is cut, of every panel, for the head of the page.
 func htmlSurveys(p *setout.Plan) []string {
 	var out []string
 	for _, pan := range p.Panels {
-		for _, w := range p.Job.SurveyWarnings(pan.Job) {
+		for _, w := range p.Job.MeasureAgain(pan.Job) {
 			out = append(out, pan.Job.Name+": "+w)
 		}
 	}

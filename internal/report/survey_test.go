@@ -46,7 +46,7 @@ func TestSurveyOnPage(t *testing.T) {
 		to := from + strings.Index(page[from:], "<h3>Chosen")
 		golden(t, name, page[from:to])
 		head := page[:strings.Index(page, "<section")]
-		if warned := strings.Contains(head, "What the tape does not bear out") && strings.Contains(head, "Length A-D"); warned != (survey == tapedWrong) {
+		if warned := strings.Contains(head, "What must be measured again") && strings.Contains(head, "Length A-D"); warned != (survey == tapedWrong) {
 			t.Errorf("%s: the head of the page warns: %v", name, warned)
 		}
 	}
