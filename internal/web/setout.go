@@ -251,6 +251,7 @@ type setoutBody struct {
 	Why      string // what the panel model cannot say
 	Pinned   bool
 	Gap      string
+	GapCase  string
 	GapLimit string
 	History  []string
 }

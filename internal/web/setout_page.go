@@ -68,7 +68,7 @@ func (b *setoutBody) fill(l look, p *setout.Plan, pan *setout.Panel) error {
 			most, at = c.GapMax, c.Name
 		}
 	}
-	b.Gap = l.Length(most) + ", " + at
+	b.Gap, b.GapCase = l.Length(most), at
 	b.Why = g.Beyond()
 	var err error
 	if b.Seams, err = report.SeamFigures(pan); err != nil {
