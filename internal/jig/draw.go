@@ -3,6 +3,7 @@ package jig
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
@@ -47,8 +48,8 @@ func (j *Jig) Drawing() (s sheet.Sheet, origin plane.Point, err error) {
 	const margin = 10.0
 	box := j.Plate.Bounds()
 	notes := []string{
-		j.Title() + ": plate, " + measure.MM(j.Thick) + " thick.",
-		"BUSH_HOLES are the bushes' outside with " + measure.MM(j.Clear) + " for clearance; kerf is not taken off.",
+		j.Title() + ": plate, " + j.mm(j.Thick) + " thick.",
+		"BUSH_HOLES are the bushes' outside with " + j.mm(j.Clear) + " for clearance, " + j.mm(j.slide()) + " for pins and inserts; kerf is not taken off.",
 	}
 	wide := box.Width()
 	for _, n := range notes {
@@ -122,6 +123,14 @@ func (j *Jig) Write3MF(w io.Writer) error {
 	return solid.Write3MF(w, j.Title(), shells)
 }
 
+// mm shows a length, with inches behind it in a job that is measured in inches.
+func (j *Jig) mm(v float64) string {
+	if j.inch {
+		return measure.MMInch(v)
+	}
+	return measure.MM(v)
+}
+
 // Title names the jig and its hand.
 func (j *Jig) Title() string {
 	switch j.Hand {
@@ -132,11 +141,14 @@ func (j *Jig) Title() string {
 }
 
 // bushWords says what stands in a hole of the plate.
-func bushWords(h Hole) string {
+func (j *Jig) bushWords(h Hole) string {
 	if h.Bush == nil {
 		return "plain guide"
 	}
-	s := fmt.Sprintf("%s × %s × %s", measure.Fixed(h.Drill, 1), measure.Fixed(h.Bush.Outside, 1), measure.Fixed(h.Bush.Length, 0))
+	s := fmt.Sprintf("%s × %s × %s mm", measure.Fixed(h.Drill, 1), measure.Fixed(h.Bush.Outside, 1), measure.Fixed(h.Bush.Length, 0))
+	if j.inch {
+		s += fmt.Sprintf(" (%s × %s × %s)", strings.TrimSuffix(measure.Inch(h.Drill), " in"), strings.TrimSuffix(measure.Inch(h.Bush.Outside), " in"), measure.Inch(h.Bush.Length))
+	}
 	if h.Bush.Name != "" {
 		s = h.Bush.Name + ", " + s
 	}

@@ -38,6 +38,8 @@ type Jig struct {
 	Notes  []string // what a fitter must know of this one
 	Twin   bool     // it has a hand, and serves panels of which there are several: its mirror image may be wanted too
 
+	pin      bool        // a pin goes into the opened hole on the axis: its hole in the plate is wide enough, and the pilot has an insert
+	inch     bool        // the job is measured in inches
 	textAt   plane.Point // lower left corner of the identity
 	build    sync.Once
 	shells   []*solid.Shell
@@ -49,6 +51,7 @@ type Serves struct {
 	Panel, PanelID string
 	Quantity       int
 	Stations       []string
+	Why            string // no jig serves them, for another reason than their number; else ""
 }
 
 // Hole is one bush.
@@ -83,6 +86,12 @@ const (
 	roundedness = 4.0 // of the plate's corners
 	letters     = 3.5 / capHeight
 	engraved    = 0.6 // deep
+	leastWeb    = 0.4 // between holes, and to the fence: less is no plate
+	leastSlide  = 0.1 // by which a pin or an insert is smaller than its hole, in diameter
+	guide       = 0.1 // by how much a plain guide is wider than its drill
+	insertWall  = 0.8 // of an insert
+	proudest    = 3.0 // plate thicknesses that a fence may stand below
+	twoLines    = 1.2 // what a printer lays in two lines
 )
 
 const capHeight = 1493.0 / 2048
@@ -132,10 +141,14 @@ func Gather(p *setout.Plan) (jigs []*Jig, left []Serves) {
 			n += v.pan.Job.Quantity
 		}
 		if n < m.JigLeast {
-			left = addServes(left, k.all)
+			left = addServes(left, k.all, "")
 			continue
 		}
-		k.jig = newJig(p, k.all, fmt.Sprintf("jig-%d", len(made)+1))
+		var why string
+		if k.jig, why = newJig(p, k.all, fmt.Sprintf("jig-%d", len(made)+1)); why != "" {
+			left = addServes(left, k.all, why)
+			continue
+		}
 		made = append(made, k)
 		jigs = append(jigs, k.jig)
 	}
@@ -149,12 +162,12 @@ func Gather(p *setout.Plan) (jigs []*Jig, left []Serves) {
 	return jigs, left
 }
 
-func addServes(to []Serves, all []seen) []Serves {
+func addServes(to []Serves, all []seen, why string) []Serves {
 	for _, v := range all {
-		i := slices.IndexFunc(to, func(s Serves) bool { return s.PanelID == v.pan.Job.ID })
+		i := slices.IndexFunc(to, func(s Serves) bool { return s.PanelID == v.pan.Job.ID && s.Why == why })
 		if i < 0 {
 			i = len(to)
-			to = append(to, Serves{Panel: v.pan.Job.Name, PanelID: v.pan.Job.ID, Quantity: v.pan.Job.Quantity})
+			to = append(to, Serves{Panel: v.pan.Job.Name, PanelID: v.pan.Job.ID, Quantity: v.pan.Job.Quantity, Why: why})
 		}
 		to[i].Stations = append(to[i].Stations, v.st.ID)
 	}

@@ -3,6 +3,7 @@ package jig
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"panelwright/internal/drawing"
@@ -84,7 +85,7 @@ func (g *page) draw() []sheet.Sheet {
 	t := sheet.Table{Columns: []sheet.Column{{Title: "no.", Width: 10}, {Title: "x, mm", Width: 17, Align: sheet.Right}, {Title: "y, mm", Width: 17, Align: sheet.Right}, {Title: "drill", Width: 24},
 		{Title: "bush: bore × outside × length", Width: 44}, {Title: "plate's hole", Width: 22, Align: sheet.Right}, {Title: "for", Width: g.w - 2*pageMargin - 134}}}
 	for i, h := range j.Holes {
-		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), measure.Fixed(h.At.X+0, 2), measure.Fixed(h.At.Y+0, 2), h.Name, bushWords(h), "Ø " + measure.MM(h.Seat), strings.Join(h.For, ", ")})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), measure.Fixed(h.At.X+0, 2), measure.Fixed(h.At.Y+0, 2), h.Name, j.bushWords(h), "Ø " + j.mm(h.Seat), strings.Join(h.For, ", ")})
 	}
 	for len(t.Rows) > 0 {
 		items, used, rest := t.Layout(pageMargin, g.y, g.h-pageMargin-pageFoot)
@@ -120,10 +121,10 @@ func (j *Jig) about() string {
 	}
 	out := "For " + strings.Join(of, "; ") + ". Seen from outside, the panel's edge below."
 	if j.Fence.Distance > 0 {
-		out += " Edge distance " + measure.MM(j.Fence.Distance) + "."
+		out += " Edge distance " + j.mm(j.Fence.Distance) + "."
 	}
 	if j.Pitch > 0 {
-		out += " Pitch " + measure.MM(j.Pitch) + "."
+		out += " Pitch " + j.mm(j.Pitch) + "."
 	}
 	return out
 }
@@ -234,19 +235,31 @@ func (j *Jig) words() []string {
 	var out []string
 	dowels, d := j.Dowels()
 	if len(dowels) > 0 {
-		out = append(out, fmt.Sprintf("Fence: printed with the plate, or %d dowels of %s in a cut plate (layer DOWEL_HOLES), to stand %s proud below.", len(dowels), measure.MM(d), measure.MM(j.Reach)))
+		out = append(out, fmt.Sprintf("Fence: printed with the plate, or %d dowels of %s in a cut plate (layer DOWEL_HOLES), to stand %s proud below.", len(dowels), j.mm(d), j.mm(j.Reach)))
 	}
-	if j.insertNeeded() {
+	if j.pin {
 		h := j.Holes[j.Centre]
-		out = append(out, fmt.Sprintf("Parts beside the plate: an insert Ø %s that guides %s in hole 1; a pin Ø %s, stepped to Ø %s, for hole 1 when the panel's hole is opened to Ø %s.",
-			measure.MM(h.Seat-j.Clear), h.Name, measure.MM(h.Seat-j.Clear), measure.MM(h.Opened-j.Clear), measure.MM(h.Opened)))
+		inserts, holes := "an insert", "hole 1"
+		if j.Pitch > 0 {
+			inserts, holes = "two inserts, each", fmt.Sprintf("holes 1 and %d", len(j.Holes))
+		}
+		out = append(out, fmt.Sprintf("Parts beside the plate: %s Ø %s that guides %s in %s; a pin Ø %s, stepped to Ø %s, for the same when the panel's hole is opened to Ø %s.",
+			inserts, j.mm(h.Seat-j.slide()), h.Name, holes, j.mm(h.Seat-j.slide()), j.mm(h.Opened-j.slide()), j.mm(h.Opened)))
 	}
 	step := []string{"Clamp the panels as they will stand, their edges together. Hold the fence hard against the edge, at the place along it that the template or the tape gives."}
 	if j.Fence.Distance == 0 {
 		step = []string{"Clamp the panels. Mark the centre from the template and pilot it; stand the drill in it and turn the jig along the seat line."}
 	}
-	step = append(step, "Drill hole 1 through all layers, put a skin pin or the drill's shank in it, then the others, each with its pin before the next.")
-	if j.insertNeeded() {
+	own := len(j.Holes) // without the row's
+	if j.Pitch > 0 {
+		own--
+	}
+	if own == 1 {
+		step = append(step, "Drill through all layers.")
+	} else {
+		step = append(step, "Drill hole 1 through all layers, put a skin pin or the drill's shank in it, then the others, each with its pin before the next.")
+	}
+	if j.pin && own > 1 {
 		step = append(step, "Rivet holes that are drilled after the centre was opened: put the pin through hole 1 into the opened hole, then the fence to the edge.")
 	}
 	for i, s := range step {
@@ -256,7 +269,7 @@ func (j *Jig) words() []string {
 		out = append(out, "Note: "+n)
 	}
 	return append(out, "Take care: goggles; swarf and the dust of laminate; nothing behind that a drill can reach (see the work card). Try the jig on scrap and measure before the panel is drilled: printed holes shrink.",
-		"Clearance "+measure.MM(j.Clear)+", wall "+measure.MM(j.Wall)+", plate "+measure.MM(j.Thick)+", fence "+measure.MM(j.Reach)+": common practice, no source, unless the job says so (marking out). Bushes: "+j.bushSource()+".")
+		"Clearance "+j.mm(j.Clear)+" for bushes, "+j.mm(j.slide())+" for pins and inserts, which slide; wall "+j.mm(j.Wall)+", plate "+j.mm(j.Thick)+", fence "+j.mm(j.Reach)+": common practice, no source, unless the job says so (marking out). Bushes: "+j.bushSource()+".")
 }
 
 func (j *Jig) bushSource() string {
@@ -274,26 +287,32 @@ func (j *Jig) bushSource() string {
 // rest lists all jigs, and the stations without one.
 func (g *page) rest(jigs []*Jig, left []Serves) (done []sheet.Sheet) {
 	about := fmt.Sprintf("A jig is made where it serves %d stations or more (marking out, jig, least stations); the others are marked from the templates or stickers.", g.plan.Job.MarkingOut.JigLeast)
-	t := sheet.Table{Columns: []sheet.Column{{Title: "jig", Width: 34}, {Title: "edge", Width: 18, Align: sheet.Right}, {Title: "pitch", Width: 20, Align: sheet.Right}, {Title: "for", Width: g.w - 2*pageMargin - 72}}, Strong: []bool{true}}
-	row := func(name, edge, pitch string, s []Serves) {
+	t := sheet.Table{Columns: []sheet.Column{{Title: "jig", Width: 34}, {Title: "edge", Width: 22, Align: sheet.Right}, {Title: "pitch", Width: 22, Align: sheet.Right}, {Title: "for", Width: g.w - 2*pageMargin - 78}}, Strong: []bool{true}}
+	row := func(name, edge, pitch, why string, s []Serves) {
 		var of []string
 		for _, x := range s {
 			of = append(of, x.Panel+" "+drawing.StationRuns(x.Stations))
 		}
-		t.Rows = append(t.Rows, []string{name, edge, pitch, strings.Join(of, "; ")})
+		t.Rows = append(t.Rows, []string{name, edge, pitch, strings.Join(of, "; ") + why})
 	}
 	for _, j := range jigs {
 		edge, pitch := "–", "–"
 		if j.Fence.Distance > 0 {
-			edge = measure.Fixed(j.Fence.Distance, 1)
+			edge = j.mm(j.Fence.Distance)
 		}
 		if j.Pitch > 0 {
-			pitch = measure.Fixed(j.Pitch, 1)
+			pitch = j.mm(j.Pitch)
 		}
-		row(j.Title(), edge, pitch, j.Serves)
+		row(j.Title(), edge, pitch, "", j.Serves)
 	}
-	if len(left) > 0 {
-		row("no jig", "–", "–", left)
+	for len(left) > 0 {
+		why := left[0].Why
+		now := slices.DeleteFunc(slices.Clone(left), func(s Serves) bool { return s.Why != why })
+		left = slices.DeleteFunc(slices.Clone(left), func(s Serves) bool { return s.Why == why })
+		if why != "" {
+			why = ": " + why
+		}
+		row("no jig", "–", "–", why, now)
 	}
 	for len(t.Rows) > 0 {
 		g.begin("All jigs", about)

@@ -24,24 +24,15 @@ func (p Part) Volume() (v float64) {
 	return v
 }
 
-// insertNeeded says whether the hole on the axis is wider than its bush, so that the bush stands in an insert.
-func (j *Jig) insertNeeded() bool {
-	if j.Centre < 0 {
-		return false
-	}
-	h := j.Holes[j.Centre]
-	return h.Opened > 0 && h.Seat-j.Clear > h.Opened-sameHole // (8 + 0.2) − 0.2 is less than 8
-}
-
 // Parts are what is printed, each as it lies on the bed: the plate with its outer face down and its fence up, the insert that guides
-// the pilot, the pin that stands in the opened hole.
+// the pilot (two for a row), the pin that stands in the opened hole.
 func (j *Jig) Parts() ([]Part, error) {
 	plate, err := j.platePart()
 	if err != nil {
 		return nil, err
 	}
 	out := []Part{plate}
-	if !j.insertNeeded() {
+	if !j.pin {
 		return out, nil
 	}
 	h := j.Holes[j.Centre]
@@ -53,16 +44,20 @@ func (j *Jig) Parts() ([]Part, error) {
 		}
 		return r
 	}
-	outside := h.Seat - j.Clear
-	bore := h.Drill + 0.1
-	if h.Bush != nil && h.Bush.Outside+j.Clear+1.6 <= outside {
+	outside := h.Seat - j.slide()
+	bore := h.Drill + guide
+	if h.Bush != nil && h.Bush.Outside+j.Clear+2*insertWall <= outside {
 		bore = h.Bush.Outside + j.Clear
 	}
-	out = append(out, Part{Name: j.Name + " insert", Slabs: []solid.Slab{
+	insert := []solid.Slab{
 		{From: 0, To: head, Regions: []plane.Region{disc(outside+8, bore)}},
 		{From: head, To: head + j.Thick, Regions: []plane.Region{disc(outside, bore)}},
-	}})
-	low := h.Opened - j.Clear
+	}
+	out = append(out, Part{Name: j.Name + " insert", Slabs: insert})
+	if j.Pitch > 0 { // one for the station before
+		out = append(out, Part{Name: j.Name + " insert 2", Slabs: insert})
+	}
+	low := h.Opened - j.slide()
 	deep := math.Max(j.Outer, 1)
 	slabs := []solid.Slab{
 		{From: 0, To: head, Regions: []plane.Region{disc(outside+8, 0)}},

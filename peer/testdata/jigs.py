@@ -107,6 +107,8 @@ class Jig:
             stem = self.centre()[2] - CLEAR
             bore = bush(first) + CLEAR if bush(first) + CLEAR + LEAST_INSERT <= stem else first + GUIDE
             out["insert"] = (disc(stem + 2 * COLLAR) - disc(bore)) * HEAD + (disc(stem) - disc(bore)) * THICK
+            if "-row-" in self.name:
+                out["insert 2"] = out["insert"]
             out["pin"] = disc(stem + 2 * COLLAR) * HEAD + disc(stem) * THICK + disc(opened - CLEAR) * max(outer, 1)
         return out
 
@@ -261,7 +263,7 @@ def check_solids(folder, jig, want):
     if not faults and {m.name for m in objects} != {f"{jig.name} {p}" for p in want}:
         found.append(f"3MF: the objects are {[m.name for m in objects]}, the jig has {sorted(want)}")
     for m in objects:
-        found += check_volume("3MF: " + m.name, m.volume(), want.get(m.name.rpartition(" ")[2]), VOLUME_3MF)
+        found += check_volume("3MF: " + m.name, m.volume(), want.get(m.name.removeprefix(jig.name + " ")), VOLUME_3MF)
         if m.name.endswith(" plate"):
             found += [f"3MF: {f}" for f in check_plate(jig, m)]
     if mesh is None:
