@@ -32,6 +32,7 @@ var mayImport = map[string][]string{
 	"internal/sparse":      {},
 	"internal/plate":       {"internal/mesh", "internal/plane", "internal/sparse"},
 	"internal/solid":       {"internal/mesh", "internal/plane"},
+	"internal/shell":       {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
 	"internal/setout":      {"internal/fault", "internal/grip", "internal/job", "internal/measure", "internal/plane", "internal/spread", "internal/stock"},
 	"internal/bearing":     {"internal/job", "internal/measure", "internal/mesh", "internal/plane", "internal/plate", "internal/setout", "internal/stock"},
 	"internal/detail":      {"internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/spread", "internal/stock"},
@@ -49,7 +50,8 @@ var mayImport = map[string][]string{
 	"scripts/killbook":     {"internal/book"},
 	// What is shown.
 	"internal/contour": {"internal/plane"},
-	"internal/drawing": {"internal/contour", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock"},
+	"internal/tile":    {"internal/plane"},
+	"internal/drawing": {"internal/contour", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock", "internal/tile"},
 	"internal/report":  {"internal/drawing", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock", "embed"},
 	"internal/jig":     {"internal/drawing", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/solid", "internal/stock"},
 	"internal/marking": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock",

@@ -10,6 +10,7 @@ import (
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
+	"panelwright/internal/tile"
 )
 
 // SectionKind is one kind of station: the same parts, mounting, layers and shims. A section is drawn for each.
@@ -42,7 +43,7 @@ func SectionKinds(p *setout.Plan) []SectionKind {
 			if !ok {
 				i = len(out)
 				at[key] = i
-				out = append(out, SectionKind{Name: tileRowName(i), Panel: panel, Station: st})
+				out = append(out, SectionKind{Name: tile.RowName(i), Panel: panel, Station: st})
 			}
 			k := &out[i]
 			if n := len(k.Stations); n == 0 || k.Stations[n-1].Panel != panel.Job.Name {

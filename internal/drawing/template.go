@@ -7,13 +7,14 @@ import (
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
+	"panelwright/internal/tile"
 )
 
 // TileInfo says what one page of the templates shows and where: View maps panel coordinates to that page at full size.
 type TileInfo struct {
 	Page   int // index of the page in Templates
 	Panel  string
-	Tile   Tile
+	Tile   tile.Tile
 	View   sheet.View
 	Window plane.Box // the drawing area on the page
 }
@@ -69,12 +70,12 @@ func templatePages(p *setout.Plan, behind bool) ([]sheet.Sheet, []TileInfo, erro
 	for _, panel := range p.Panels {
 		grid, w, h := templateGrid(panel, paper)
 		sheets = append(sheets, templateOverview(p, panel, &grid, paper, behind))
-		for i, tile := range grid.Tiles {
-			t := templateTile{plan: p, panel: panel, grid: &grid, tile: tile, window: tile.Window, view: templateView(tile, behind), behind: behind}
+		for i, page := range grid.Tiles {
+			t := templateTile{plan: p, panel: panel, grid: &grid, tile: page, window: page.Window, view: templateView(page, behind), behind: behind}
 			t.sides = t.neighbours()
 			t.draw()
-			infos = append(infos, TileInfo{Page: len(sheets), Panel: panel.Job.ID, Tile: tile, View: t.view,
-				Window: viewPageBox(t.view, tile.Window)})
+			infos = append(infos, TileInfo{Page: len(sheets), Panel: panel.Job.ID, Tile: page, View: t.view,
+				Window: viewPageBox(t.view, page.Window)})
 			sheets = append(sheets, t.page(w, h, i))
 		}
 	}
@@ -92,7 +93,7 @@ func PaperOf(name string) (sheet.Paper, error) {
 }
 
 // templateView places a tile's window on its page at full size.
-func templateView(t Tile, behind bool) sheet.View {
+func templateView(t tile.Tile, behind bool) sheet.View {
 	const left = templateMargin + templateColumn
 	v := sheet.View{Origin: plane.Point{X: left - t.Window.Min.X, Y: templateMargin + t.Window.Max.Y}, Scale: 1, Mirror: behind}
 	if behind {
@@ -102,7 +103,7 @@ func templateView(t Tile, behind bool) sheet.View {
 }
 
 // templateGrid cuts a panel into pages, upright or across, whichever takes fewer; upright when it is the same.
-func templateGrid(p *setout.Panel, paper sheet.Paper) (g TileGrid, w, h float64) {
+func templateGrid(p *setout.Panel, paper sheet.Paper) (g tile.Grid, w, h float64) {
 	marks, spots := templateMarks(p)
 	bounds := plane.EmptyBox()
 	for _, m := range marks {
@@ -110,7 +111,7 @@ func templateGrid(p *setout.Panel, paper sheet.Paper) (g TileGrid, w, h float64)
 	}
 	bounds = bounds.Grow(templateBorder)
 	for i, size := range [2][2]float64{{paper.W, paper.H}, {paper.H, paper.W}} {
-		c := TileLayout(bounds, marks, spots, TileFrame{
+		c := tile.Layout(bounds, marks, spots, tile.Frame{
 			W:       size[0] - 2*templateMargin - templateColumn,
 			H:       size[1] - 2*templateMargin - templateStrip,
 			Overlap: templateOverlap,
@@ -272,7 +273,7 @@ func (t *templateTile) where(index int) string {
 	if t.behind {
 		from = " from the right"
 	}
-	s := fmt.Sprintf("row %s, column %d%s · sheet %d of %d", tileRowName(t.tile.Row), t.tile.Col+1, from, index+1, n)
+	s := fmt.Sprintf("row %s, column %d%s · sheet %d of %d", tile.RowName(t.tile.Row), t.tile.Col+1, from, index+1, n)
 	if q := t.panel.Job.Quantity; q > 1 {
 		s += fmt.Sprintf(" · for %d panels", q)
 	}
@@ -329,7 +330,7 @@ func (t *templateTile) miniMap(room plane.Box) []sheet.Item {
 
 // templateMap draws the outline and the printed tiles into room; the tile named here is filled, and the others carry their
 // names when here is empty. It returns the view.
-func templateMap(c *Canvas, p *setout.Panel, g *TileGrid, room plane.Box, here string, behind bool) sheet.View {
+func templateMap(c *Canvas, p *setout.Panel, g *tile.Grid, room plane.Box, here string, behind bool) sheet.View {
 	b := g.Bounds
 	scale := min(room.Width()/b.Width(), room.Height()/b.Height())
 	mid := room.Centre()

@@ -8,14 +8,15 @@ import (
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
+	"panelwright/internal/tile"
 )
 
 // templateTile draws one tile: the marks of the panel inside the window, and their labels.
 type templateTile struct {
 	plan  *setout.Plan
 	panel *setout.Panel
-	grid  *TileGrid
-	tile  Tile
+	grid  *tile.Grid
+	tile  tile.Tile
 
 	window plane.Box // what is drawn, panel coordinates
 	sides  []Cut     // where neighbours are joined

@@ -274,7 +274,7 @@ func (t *templateTile) neighbours() []Cut {
 		{-1, 0, plane.Point{X: c.Min.X, Y: c.Max.Y}, c.Max, plane.Point{Y: 1}},
 		{1, 0, c.Min, plane.Point{X: c.Max.X, Y: c.Min.Y}, plane.Point{Y: -1}},
 	} {
-		next, ok := t.grid.printed(t.tile.Row+side.row, t.tile.Col+side.col)
+		next, ok := t.grid.Printed(t.tile.Row+side.row, t.tile.Col+side.col)
 		if !ok {
 			continue
 		}

@@ -9,13 +9,14 @@ import (
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
+	"panelwright/internal/tile"
 )
 
 func templateMM(v float64) string { return measure.MM(v) }
 
 // templateOverview is the first page of a panel: the panel to scale with its dimensions, the map of its pages, and how to
 // use them.
-func templateOverview(plan *setout.Plan, p *setout.Panel, g *TileGrid, paper sheet.Paper, behind bool) sheet.Sheet {
+func templateOverview(plan *setout.Plan, p *setout.Panel, g *tile.Grid, paper sheet.Paper, behind bool) sheet.Sheet {
 	const margin = 10
 	w, h := paper.W, paper.H
 	b := p.Job.Outline.Outer.Bounds()
@@ -76,7 +77,7 @@ func templateAbout(plan *setout.Plan, p *setout.Panel) string {
 }
 
 // templateHowTo is the order of marking out, as far as paper goes.
-func templateHowTo(plan *setout.Plan, p *setout.Panel, g *TileGrid, behind bool) []string {
+func templateHowTo(plan *setout.Plan, p *setout.Panel, g *tile.Grid, behind bool) []string {
 	n := len(g.Tiles)
 	seen := "Seen from outside. Full rings are in the outer panel, dashed ones in what lies behind"
 	of := ""

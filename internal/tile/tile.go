@@ -1,4 +1,5 @@
-package drawing
+// Package tile cuts a drawing that is larger than the paper into pages.
+package tile
 
 import (
 	"fmt"
@@ -7,8 +8,8 @@ import (
 	"panelwright/internal/plane"
 )
 
-// TileFrame is the drawing area of one page of a template, mm, and how far neighbours repeat each other.
-type TileFrame struct{ W, H, Overlap float64 }
+// Frame is the drawing area of one page of a template, mm, and how far neighbours repeat each other.
+type Frame struct{ W, H, Overlap float64 }
 
 // Tile is one page's part of a panel. Row 0 is the top row, column 0 the left one.
 type Tile struct {
@@ -18,9 +19,9 @@ type Tile struct {
 	Cell     plane.Box // its own part, between the cut lines in the middle of the overlaps; cells do not overlap
 }
 
-// TileGrid is how a panel is cut into pages. Every mark lies in the cell of a printed tile.
-type TileGrid struct {
-	Frame      TileFrame
+// Grid is how a panel is cut into pages. Every mark lies in the cell of a printed tile.
+type Grid struct {
+	Frame      Frame
 	Rows, Cols int
 	Bounds     plane.Box // of the whole grid, panel coordinates
 	Tiles      []Tile    // printed, row by row
@@ -29,36 +30,36 @@ type TileGrid struct {
 }
 
 const (
-	tileSteps = 9 // places tried for the grid in each direction
-	tileClear = 4 // mm that a spot should keep from an overlap
+	steps = 9 // places tried for the grid in each direction
+	clear = 4 // mm that a spot should keep from an overlap
 )
 
-// TileLayout cuts a drawing that lies within bounds into pages of the frame. marks are the lines to be drawn, as pairs of
+// Layout cuts a drawing that lies within bounds into pages of the frame. marks are the lines to be drawn, as pairs of
 // ends: a tile whose cell none of them touches is left out. spots are the centres of holes: where the pages have room to
 // spare, the grid is shifted so that fewest tiles are printed, then fewest spots lie on an overlap, then it is centred.
 //
 // The same input gives the same grid. A frame that is not larger than twice its overlap, or empty bounds, panics.
-func TileLayout(bounds plane.Box, marks [][2]plane.Point, spots []plane.Point, f TileFrame) TileGrid {
+func Layout(bounds plane.Box, marks [][2]plane.Point, spots []plane.Point, f Frame) Grid {
 	if !(f.Overlap >= 0 && f.W > 2*f.Overlap && f.H > 2*f.Overlap) {
-		panic(fmt.Sprintf("drawing: tiles of %g × %g mm with an overlap of %g mm", f.W, f.H, f.Overlap))
+		panic(fmt.Sprintf("tile: tiles of %g × %g mm with an overlap of %g mm", f.W, f.H, f.Overlap))
 	}
 	if bounds.Empty() {
-		panic("drawing: tiles of nothing")
+		panic("tile: tiles of nothing")
 	}
-	cols, slackX := tileCount(bounds.Width(), f.W, f.Overlap)
-	rows, slackY := tileCount(bounds.Height(), f.H, f.Overlap)
-	var best TileGrid
+	cols, slackX := count(bounds.Width(), f.W, f.Overlap)
+	rows, slackY := count(bounds.Height(), f.H, f.Overlap)
+	var best Grid
 	var bestScore [3]float64
-	for iy := range tileSteps {
-		for ix := range tileSteps {
+	for iy := range steps {
+		for ix := range steps {
 			// From the middle outwards does not matter: the score has the distance from the middle.
-			fx, fy := float64(ix)/(tileSteps-1), float64(iy)/(tileSteps-1)
+			fx, fy := float64(ix)/(steps-1), float64(iy)/(steps-1)
 			corner := plane.Point{X: bounds.Min.X - fx*slackX, Y: bounds.Max.Y + fy*slackY}
-			g := tileGrid(corner, rows, cols, f)
+			g := grid(corner, rows, cols, f)
 			g.keep(marks)
 			g.NearCut = g.nearCut(spots)
 			score := [3]float64{float64(len(g.Tiles)), float64(g.NearCut), math.Hypot(fx-0.5, fy-0.5)}
-			if ix+iy == 0 || tileLess(score, bestScore) {
+			if ix+iy == 0 || less(score, bestScore) {
 				best, bestScore = g, score
 			}
 		}
@@ -66,7 +67,7 @@ func TileLayout(bounds plane.Box, marks [][2]plane.Point, spots []plane.Point, f
 	return best
 }
 
-func tileLess(a, b [3]float64) bool {
+func less(a, b [3]float64) bool {
 	for i := range a {
 		if a[i] != b[i] {
 			return a[i] < b[i]
@@ -75,24 +76,24 @@ func tileLess(a, b [3]float64) bool {
 	return false
 }
 
-// tileCount returns how many windows with that overlap span a length, and what is to spare.
-func tileCount(length, window, overlap float64) (n int, slack float64) {
+// count returns how many windows with that overlap span a length, and what is to spare.
+func count(length, window, overlap float64) (n int, slack float64) {
 	step := window - overlap
 	n = max(1, int(math.Ceil((length-overlap)/step-plane.EdgeTol)))
 	return n, math.Max(0, float64(n)*step+overlap-length)
 }
 
-// tileGrid makes all tiles of a grid with its top left corner at corner.
-func tileGrid(corner plane.Point, rows, cols int, f TileFrame) TileGrid {
+// grid makes all tiles of a grid with its top left corner at corner.
+func grid(corner plane.Point, rows, cols int, f Frame) Grid {
 	stepX, stepY := f.W-f.Overlap, f.H-f.Overlap
-	g := TileGrid{Frame: f, Rows: rows, Cols: cols, Bounds: plane.Box{
+	g := Grid{Frame: f, Rows: rows, Cols: cols, Bounds: plane.Box{
 		Min: plane.Point{X: corner.X, Y: corner.Y - float64(rows)*stepY - f.Overlap},
 		Max: plane.Point{X: corner.X + float64(cols)*stepX + f.Overlap, Y: corner.Y},
 	}}
 	for r := range rows {
 		for c := range cols {
 			x0, y1 := corner.X+float64(c)*stepX, corner.Y-float64(r)*stepY
-			t := Tile{Row: r, Col: c, Name: tileName(r, c)}
+			t := Tile{Row: r, Col: c, Name: name(r, c)}
 			t.Window = plane.Box{Min: plane.Point{X: x0, Y: y1 - f.H}, Max: plane.Point{X: x0 + f.W, Y: y1}}
 			t.Cell = t.Window
 			if c > 0 {
@@ -113,18 +114,19 @@ func tileGrid(corner plane.Point, rows, cols int, f TileFrame) TileGrid {
 	return g
 }
 
-// tileName names a tile by row letter (A … Z, AA …) and column number.
-func tileName(row, col int) string { return tileRowName(row) + fmt.Sprint(col+1) }
+// name names a tile by row letter (A … Z, AA …) and column number.
+func name(row, col int) string { return RowName(row) + fmt.Sprint(col+1) }
 
-func tileRowName(row int) string {
+// RowName is the letter, or letters, of a row: A … Z, AA ….
+func RowName(row int) string {
 	if row >= 26 {
-		return tileRowName(row/26-1) + string(rune('A'+row%26))
+		return RowName(row/26-1) + string(rune('A'+row%26))
 	}
 	return string(rune('A' + row))
 }
 
 // keep drops the tiles that no mark touches.
-func (g *TileGrid) keep(marks [][2]plane.Point) {
+func (g *Grid) keep(marks [][2]plane.Point) {
 	used := make([]bool, len(g.Tiles))
 	stepX, stepY := g.Frame.W-g.Frame.Overlap, g.Frame.H-g.Frame.Overlap
 	index := func(v, step float64, n int) int { return min(n-1, max(0, int(math.Floor(v/step)))) }
@@ -136,7 +138,7 @@ func (g *TileGrid) keep(marks [][2]plane.Point) {
 		for r := max(0, r0-1); r <= r1; r++ {
 			for c := max(0, c0-1); c <= c1; c++ {
 				i := r*g.Cols + c
-				if !used[i] && tileTouches(g.Tiles[i].Cell, m[0], m[1]) {
+				if !used[i] && touches(g.Tiles[i].Cell, m[0], m[1]) {
 					used[i] = true
 				}
 			}
@@ -154,8 +156,8 @@ func (g *TileGrid) keep(marks [][2]plane.Point) {
 	g.Tiles = kept
 }
 
-// tileTouches says whether the line from a to b shares a point with the box.
-func tileTouches(box plane.Box, a, b plane.Point) bool {
+// touches says whether the line from a to b shares a point with the box.
+func touches(box plane.Box, a, b plane.Point) bool {
 	t0, t1 := 0.0, 1.0
 	d := b.Sub(a)
 	for _, s := range [...][2]float64{
@@ -173,10 +175,10 @@ func tileTouches(box plane.Box, a, b plane.Point) bool {
 	return t0 <= t1
 }
 
-// nearCut counts the spots that lie in an overlap or closer than tileClear to one.
-func (g *TileGrid) nearCut(spots []plane.Point) int {
+// nearCut counts the spots that lie in an overlap or closer than clear to one.
+func (g *Grid) nearCut(spots []plane.Point) int {
 	n := 0
-	half := g.Frame.Overlap/2 + tileClear
+	half := g.Frame.Overlap/2 + clear
 	near := func(v, step float64, count int) bool {
 		// Cut lines lie at k·step + overlap/2 for k = 1 … count−1.
 		k := math.Round((v - g.Frame.Overlap/2) / step)
@@ -190,8 +192,8 @@ func (g *TileGrid) nearCut(spots []plane.Point) int {
 	return n
 }
 
-// printed returns the printed tile of that row and column.
-func (g *TileGrid) printed(row, col int) (Tile, bool) {
+// Printed returns the printed tile of that row and column.
+func (g *Grid) Printed(row, col int) (Tile, bool) {
 	for _, t := range g.Tiles {
 		if t.Row == row && t.Col == col {
 			return t, true
