@@ -226,6 +226,11 @@ func (c *csvReader) take(d *Drawing, l csvLoop) error {
 			return &Fault{Line: l.line, What: "CSV", Text: err.Error(), Hint: "measure more points, in order round the edge"}
 		}
 		for _, p := range flat {
+			if !(math.Abs(p.X) <= MostSize && math.Abs(p.Y) <= MostSize) {
+				return &Fault{Line: l.line, What: "CSV", Text: fmt.Sprintf("laid flat, a point comes to (%.6g, %.6g) mm; accepted: up to %g m", p.X, p.Y, MostSize/1000), Hint: "check the unit, and measure from a place near the panel"}
+			}
+		}
+		for _, p := range flat {
 			loop.Path.V = append(loop.Path.V, plane.Vertex{Point: p})
 		}
 		loop.Developed = &note
