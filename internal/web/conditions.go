@@ -21,8 +21,8 @@ func conditionsOf(j *job.Job) [][2]string {
 	}
 	add("top speed", c.TopSpeed, top)
 	add("acceleration forward", c.AccelForward, measure.Gravity(c.AccelForward.Value))
-	add("sideways", c.AccelSideways, measure.Gravity(c.AccelSideways.Value))
-	add("vertical", c.AccelVertical, measure.Gravity(c.AccelVertical.Value))
+	add("acceleration sideways", c.AccelSideways, measure.Gravity(c.AccelSideways.Value))
+	add("acceleration vertical", c.AccelVertical, measure.Gravity(c.AccelVertical.Value))
 	for _, t := range []struct {
 		name string
 		s    job.Setting
