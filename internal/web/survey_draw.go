@@ -12,9 +12,9 @@ import (
 	"panelwright/internal/sheet"
 )
 
-// surveyView is how the panel is drawn beside its survey.
-var surveyView = drawing.PanelView{Width: 190, HeightMax: 190, Marks: drawing.PanelMarks{
-	Supports: true, KeepOuts: true, Size: true, Front: true, ScaleBar: true, EdgeName: true}}
+// surveyView is how the panel is drawn beside its survey: on a small sheet, so that its letters are legible in a column.
+var surveyView = drawing.PanelView{Width: 120, HeightMax: 140, Marks: drawing.PanelMarks{
+	Supports: true, KeepOuts: true, Size: true, Front: true, EdgeName: true}}
 
 // revisionsTried is how many older revisions are looked through for an outline that can be drawn.
 const revisionsTried = 12
@@ -24,16 +24,37 @@ func drawSurvey(j *job.Job, pan *job.Panel) (template.HTML, bool, error) {
 	if pan == nil || len(pan.Outline.Outer.V) == 0 {
 		return "", false, nil
 	}
-	shown := *pan
-	shown.Supports = nil
-	for _, s := range pan.Supports { // a support that could not be read has nothing to draw
-		if s.Kind == "flange" && s.Width > 0 && len(s.Edges) > 0 || s.Kind == "rib" && s.Width > 0 && len(s.Line.V) > 1 {
-			shown.Supports = append(shown.Supports, s)
-		}
+	shown := &setout.Panel{Job: pan}
+	for _, sup := range pan.Supports {
+		shown.SeatLines = append(shown.SeatLines, seatsOf(pan, sup)...)
 	}
 	var svg bytes.Buffer
-	err := sheet.SVGFragment(&svg, drawing.PanelSheet(j, &setout.Panel{Job: &shown}, surveyView), sheet.Fragment{ID: "surveyed", Label: pan.Name + " to scale, seen from outside"})
+	err := sheet.SVGFragment(&svg, drawing.PanelSheet(j, shown, surveyView), sheet.Fragment{ID: "surveyed", Label: pan.Name + " to scale, seen from outside"})
 	return template.HTML(svg.String()), err == nil, err
+}
+
+// seatsOf are the seat lines of a support before they are joined; none of a support that could not be read.
+func seatsOf(pan *job.Panel, sup *job.Support) []setout.SeatLine {
+	if !(sup.Width > 0) {
+		return nil
+	}
+	if sup.Kind == "rib" {
+		if len(sup.Line.V) < 2 {
+			return nil
+		}
+		return []setout.SeatLine{{Support: sup, Path: sup.Line}}
+	}
+	var out []setout.SeatLine
+	for _, name := range sup.Edges {
+		e, found := pan.Edge(name)
+		if !found {
+			continue
+		}
+		if path, err := pan.SeatPath(e, sup.SeatInset()); err == nil && len(path.V) > 1 { // one that fails has its fault beside it
+			out = append(out, setout.SeatLine{Support: sup, Edge: name, Path: path})
+		}
+	}
+	return out
 }
 
 // surveyDrawing is the drawing of the survey page.
