@@ -8,13 +8,32 @@ import (
 	"panelwright/internal/drawing"
 	"panelwright/internal/edit"
 	"panelwright/internal/job"
+	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
 )
 
-// surveyView is how the panel is drawn beside its survey: on a small sheet, so that its letters are legible in a column.
-var surveyView = drawing.PanelView{Width: 120, HeightMax: 140, Marks: drawing.PanelMarks{
-	Supports: true, KeepOuts: true, Size: true, Front: true, EdgeName: true}}
+// The drawing beside the survey: a small sheet, so that its letters are legible in a column, mm.
+const (
+	surveyWidth   = 120.0
+	surveyHighest = 130.0
+	surveyEdge    = 3.0
+)
+
+var surveyMarks = drawing.PanelMarks{Supports: true, KeepOuts: true, Size: true, Front: true, EdgeName: true}
+
+// surveySheet draws a panel with what surveyMarks say, without a line that explains stations, which it has none of.
+func surveySheet(j *job.Job, p *setout.Panel) sheet.Sheet {
+	b := p.Job.Outline.Outer.Bounds()
+	low, high := surveyMarks.Border(j)
+	around := low + high + 2*surveyEdge
+	scale := drawing.FitScale(b.Width(), b.Height(), surveyWidth-around, surveyHighest-around, 1)
+	s := sheet.Sheet{Title: p.Job.Name, W: surveyWidth, H: min(surveyHighest, scale*b.Height()+around)}
+	s.Add(sheet.Rectangle(0, 0, s.W, s.H, nil, &sheet.White, "paper"))
+	room := plane.Box{Min: drawing.At(surveyEdge, surveyEdge), Max: drawing.At(s.W-surveyEdge, s.H-surveyEdge)}
+	s.Add(drawing.DrawPanel(j, p, room, surveyMarks).Canvas.Items...)
+	return s
+}
 
 // revisionsTried is how many older revisions are looked through for an outline that can be drawn.
 const revisionsTried = 12
@@ -29,7 +48,7 @@ func drawSurvey(j *job.Job, pan *job.Panel) (template.HTML, bool, error) {
 		shown.SeatLines = append(shown.SeatLines, seatsOf(pan, sup)...)
 	}
 	var svg bytes.Buffer
-	err := sheet.SVGFragment(&svg, drawing.PanelSheet(j, shown, surveyView), sheet.Fragment{ID: "surveyed", Label: pan.Name + " to scale, seen from outside"})
+	err := sheet.SVGFragment(&svg, surveySheet(j, shown), sheet.Fragment{ID: "surveyed", Label: pan.Name + " to scale, seen from outside"})
 	return template.HTML(svg.String()), err == nil, err
 }
 

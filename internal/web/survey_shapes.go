@@ -151,8 +151,8 @@ var curves = []surveyChoice{{Value: "", Words: "straight"}, {Value: "bow", Words
 // points asks for corners, a row for each.
 func (b *surveyForm) points(s *surveyGroup, path string) {
 	table := s.card(b.group("Corners in order", path))
-	table.Note = "The last joins the first. A side runs from its corner to the next."
-	table.Columns = []string{"x, y", "side that leaves it", "its curve", "corner radius"}
+	table.Note = "The last joins the first. A corner's side runs from it to the next; name it there, or name all sides above."
+	table.Columns = []string{"x, y", "its side", "curve of the side", "radius"}
 	n := b.doc.Len(path)
 	for i := range n {
 		item := itemPath(path, i)
