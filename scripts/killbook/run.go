@@ -34,10 +34,11 @@ type acks struct {
 	heads     map[int64]int64     // the head that was acknowledged last
 	trying    map[int64]string    // what was begun after that
 	marks     map[int64]map[string]int
+	seen      map[[2]int64]bool // revisions that a check has found; the last check looks at all again
 }
 
 func noAcks() acks {
-	return acks{map[[2]int64]string{}, map[int64]int64{}, map[int64]string{}, map[int64]map[string]int{}}
+	return acks{map[[2]int64]string{}, map[int64]int64{}, map[int64]string{}, map[int64]map[string]int{}, map[[2]int64]bool{}}
 }
 
 // begin makes the book, with the vehicle that all share.
@@ -150,7 +151,8 @@ func (a *acks) read(out string, sum *tally) error {
 	return nil
 }
 
-// check opens the book, checks it, and looks for what was acknowledged of the vehicles above a number, and of the shared one.
+// check opens the book, checks it, and looks for what was acknowledged since the last check, of the vehicles above a number;
+// 0 is all of it, from the beginning.
 func (a *acks) check(path string, sum *tally, above int64) error {
 	b, err := book.Open(path)
 	if err != nil {
@@ -176,7 +178,7 @@ func (a *acks) check(path string, sum *tally, above int64) error {
 
 func (a *acks) checkRevisions(b *book.Book, above int64) error {
 	for at, want := range a.revisions {
-		if at[0] <= above && at[0] != 1 {
+		if above > 0 && a.seen[at] {
 			continue
 		}
 		r, err := b.GetRevision(at[0], int(at[1]))
@@ -186,6 +188,7 @@ func (a *acks) checkRevisions(b *book.Book, above int64) error {
 		if got := fmt.Sprintf("%x", digest(r)); got != want {
 			return fmt.Errorf("vehicle %d revision %d is not what was acknowledged", at[0], at[1])
 		}
+		a.seen[at] = true
 	}
 	return nil
 }
