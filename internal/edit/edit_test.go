@@ -163,6 +163,23 @@ func TestCannot(t *testing.T) {
 	}
 }
 
+// An edit that would touch more than it says, or not do what it says, is refused by the second reading.
+func TestGuard(t *testing.T) {
+	const text = "a: 1\nb: { c: 2, d: 3 } # why\n"
+	for name, cut := range map[string]splice{
+		"another field too": {3, 13, "5\nb: { c: 7"}, "a key gone": {3, 5, "5 #"}, "not done": {3, 4, "1"}, "no YAML": {3, 4, "[5"}, "quoted": {3, 4, "'5'"},
+		"another order": {0, 27, "b: { d: 3, c: 2 }\na: 5"}, "an anchor": {3, 4, "&x 5"},
+	} {
+		got, err := change([]byte(text), "a", "5", func(d *Doc, steps []step, v *piece) ([]splice, *tree, error) {
+			want := treeOf(d.root.src)
+			return []splice{cut}, want, want.set(steps, v.tree)
+		})
+		if err == nil || string(got) != text {
+			t.Errorf("%s: %q %v", name, got, err)
+		}
+	}
+}
+
 // scalars gives the path of every single value and every empty one.
 func scalars(n *source.Node) []string {
 	var out []string
