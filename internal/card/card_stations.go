@@ -16,6 +16,14 @@ import (
 // wrong frames what does not hold: a card for such a panel must say so before anything else.
 func (f *cardFlow) wrong(w *cardWork) {
 	lines, unknown := w.wrong()
+	if again := w.plan.Job.MeasureAgain(w.panel.Job); len(again) > 0 {
+		f.framed(0, func(f *cardFlow, in float64) {
+			f.para(in, f.big, sheet.Bold, drawing.Again)
+			for _, l := range again {
+				f.para(in, f.body, sheet.Bold, "– "+l)
+			}
+		})
+	}
 	if len(lines) > 0 {
 		f.framed(0, func(f *cardFlow, in float64) {
 			f.para(in, f.big, sheet.Bold, cardWrongTitle)

@@ -46,7 +46,8 @@ type htmlDoc struct {
 	Sample                             bool
 	Quantity                           int
 	WrongTitle, DoubtTitle, DoubtWords string
-	Wrong, Doubts                      []string
+	AgainTitle                         string
+	Again, Wrong, Doubts               []string
 	Unknown                            string
 	Cautions, VehicleCautions          []string
 	FittedTitle, MapWords, Nothing     string
@@ -96,7 +97,7 @@ func htmlDocOf(w *cardWork) (htmlDoc, error) {
 	j := w.plan.Job
 	doc := htmlDoc{
 		Name: w.panel.Job.Name, About: j.Name, Scope: report.Scope, CSS: template.CSS(report.Style() + htmlStyle), Sample: j.Sample,
-		Quantity: w.panel.Job.Quantity, WrongTitle: cardWrongTitle, DoubtTitle: cardDoubtTitle, DoubtWords: cardDoubtWords,
+		Quantity: w.panel.Job.Quantity, AgainTitle: drawing.Again, Again: j.MeasureAgain(w.panel.Job), WrongTitle: cardWrongTitle, DoubtTitle: cardDoubtTitle, DoubtWords: cardDoubtWords,
 		Doubts: w.doubtful(), Cautions: w.cautions[cardFirst], VehicleCautions: w.cautions[cardVehicle], FittedTitle: cardFittedTitle,
 		Fitted: w.fitted(), StationTitle: cardStationTitle, StationWords: cardStationWords,
 		Boxes: []string{"stack found", "depth found", "shims used"}, Ticks: []string{"easy", "firm", "hard", "ok"},

@@ -32,6 +32,9 @@ func templateOverview(plan *setout.Plan, p *setout.Panel, g *tile.Grid, paper sh
 		c.mirrored(margin, y)
 		y += 6
 	}
+	if again := AgainLines(plan.Job, p.Job); len(again) > 0 {
+		y = c.Boxed(margin, y-3, w-2*margin, sheet.Letters25, again) + 5
+	}
 	y = c.wrapped(margin, y, w-2*margin, sheet.Letters25, templateAbout(plan, p))
 	c.Line(At(margin, y-2), At(w-margin, y-2), sheet.Outline, sheet.LayerTable)
 

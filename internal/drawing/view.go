@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"panelwright/internal/job"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
@@ -80,6 +81,35 @@ func (c *Canvas) wrapped(x, y, width, size float64, s string) float64 {
 		y += size * sheet.Leading
 	}
 	return y
+}
+
+// Again heads what must be measured again before a panel is cut.
+const Again = "Measure again before anything is cut"
+
+// Boxed sets lines in bold in a heavy frame whose upper left corner is (x, y), and returns where it ends. No lines make no frame.
+func (c *Canvas) Boxed(x, y, width, size float64, lines []string) float64 {
+	if len(lines) == 0 {
+		return y
+	}
+	const pad = 1.6
+	from := y
+	y += pad
+	for _, l := range lines {
+		items, high := sheet.Block(x+2*pad, y, width-4*pad, l, size, sheet.Bold)
+		c.Add(items...)
+		y += high
+	}
+	y += pad
+	c.Add(sheet.Rectangle(x, from, width, y-from, &viewBold, nil, sheet.LayerTable))
+	return y
+}
+
+// AgainLines are the lines of a box about a panel that must be measured again; none where nothing asks for it.
+func AgainLines(j *job.Job, p *job.Panel) []string {
+	if w := j.MeasureAgain(p); len(w) > 0 {
+		return append([]string{Again}, w...)
+	}
+	return nil
 }
 
 // arrow draws a slim filled head with its tip at tip, pointing along the unit vector dir.

@@ -121,6 +121,12 @@ func cutting(p *setout.Plan, pan *setout.Panel, layer string, outer bool) (Cutti
 	for _, n := range notes {
 		wide = math.Max(wide, sheet.TextWidth(n, sheet.Letters35, sheet.Regular))
 	}
+	again := 0 // lines in bold, before the others
+	for _, l := range drawing.AgainLines(j, pan.Job) {
+		lines := sheet.Wrap(l, math.Max(wide, box.Width()), sheet.Letters35, sheet.Bold)
+		notes = append(append(append([]string{}, notes[:again]...), lines...), notes[again:]...)
+		again += len(lines)
+	}
 	text := float64(len(notes)) * sheet.Letters35 * sheet.Leading
 	c.Sheet = sheet.Sheet{Title: pan.Job.Name + ", " + layer, W: math.Max(box.Width(), wide) + 2*cutMargin, H: box.Height() + 3*cutMargin + text}
 	c.Origin = plane.Point{X: cutMargin - box.Min.X, Y: cutMargin + box.Max.Y}
@@ -147,9 +153,13 @@ func cutting(p *setout.Plan, pan *setout.Panel, layer string, outer bool) (Cutti
 		}
 	}
 	y := box.Height() + 2*cutMargin
-	for _, n := range notes {
+	for i, n := range notes {
 		y += sheet.Letters35 * sheet.Leading
-		if err := c.write(sheet.Text{At: plane.Point{X: cutMargin, Y: y}, S: n, Size: sheet.Letters35}); err != nil {
+		text := sheet.Text{At: plane.Point{X: cutMargin, Y: y}, S: n, Size: sheet.Letters35}
+		if i < again {
+			text.Font = sheet.Bold
+		}
+		if err := c.write(text); err != nil {
 			return c, err
 		}
 	}

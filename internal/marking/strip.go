@@ -56,7 +56,7 @@ func StripPages(p *setout.Plan) ([]sheet.Sheet, []Strip, error) {
 	var best *stripBook
 	for _, size := range [2][2]float64{{paper.W, paper.H}, {paper.H, paper.W}} {
 		for _, full := range []bool{false, true} {
-			b := &stripBook{plan: p, w: size[0], h: size[1], full: full}
+			b := &stripBook{plan: p, w: size[0], h: size[1], full: full, again: stripAgain(p)}
 			b.foothold = b.footHigh()
 			b.fill()
 			if len(b.notes) > 0 { // they need room in the foot
@@ -79,6 +79,7 @@ type stripBook struct {
 	full  bool // strips are as long as the paper, see stripCut
 	pages [][]stripPlace
 	notes []string // what has no strip, and why
+	again []string // panels that must be measured again, and why
 
 	foothold float64 // height of the foot
 }
@@ -167,6 +168,9 @@ func (b *stripBook) heading(p stripPiece) stripPlace {
 		stations = "station" + drawing.Plural(len(ids)) + " " + drawing.StationRuns(ids)
 	}
 	parts := []string{stations}
+	if len(b.again) > 0 && len(b.plan.Job.MeasureAgain(p.panel.Job)) > 0 {
+		parts = append([]string{"MEASURE AGAIN before cutting, see the foot"}, parts...)
+	}
 	unit := " mm"
 	if b.plan.Job.Inch {
 		unit = ""
@@ -254,14 +258,39 @@ func (b *stripBook) words() []string {
 }
 
 func (b *stripBook) footHigh() float64 {
-	return pageFoot + float64(len(b.words()))*sheet.Letters25*1.2
+	var c drawing.Canvas
+	return pageFoot + float64(len(b.words()))*sheet.Letters25*1.2 + c.Boxed(0, 0, b.w-2*pageMargin, sheet.Letters25, b.again)
+}
+
+// stripAgain says for the foot which panels must be measured again before anything is cut, and why; where that would take more than
+// its share of the page it names the panels, and the overviews say why.
+func stripAgain(p *setout.Plan) []string {
+	const most = 700 // letters: about six lines of A4
+	var out, names []string
+	letters := 0
+	for _, pan := range p.Panels {
+		for _, w := range p.Job.MeasureAgain(pan.Job) {
+			out = append(out, pan.Job.Name+": "+w)
+			letters += len(out[len(out)-1])
+			if len(names) == 0 || names[len(names)-1] != pan.Job.Name {
+				names = append(names, pan.Job.Name)
+			}
+		}
+	}
+	switch {
+	case len(out) == 0:
+		return nil
+	case letters > most:
+		return []string{drawing.Again + ": " + strings.Join(names, ", ") + ". The overviews in templates.pdf say why."}
+	}
+	return append([]string{drawing.Again}, out...)
 }
 
 // foot has the scales of a page and says how strips are used.
 func (b *stripBook) foot(s *sheet.Sheet, page int) {
 	pageScales(s, b.plan)
 	var c drawing.Canvas
-	y := b.h - pageMargin - b.foothold + 5
+	y := c.Boxed(pageMargin, b.h-pageMargin-b.foothold+1.5, b.w-2*pageMargin, sheet.Letters25, b.again) + 3.5
 	for _, l := range b.words() {
 		c.Write(pageMargin, y, sheet.Letters25, sheet.Left, l)
 		y += sheet.Letters25 * 1.2
