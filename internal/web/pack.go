@@ -35,14 +35,15 @@ func (s *server) planOf(r *http.Request) (Revision, *Run, Status, error) {
 type orderView struct {
 	planPage
 	Rows       []orderRow
+	Notes      []string // each once
 	Cost, Mass string
 	Currency   string
 	Fails      int
 }
 
 type orderRow struct {
-	Name, Kind, Cost, Mass, For, Note string
-	Need, Spare, Packs, Size, Buy     int
+	Name, Kind, Cost, Mass, For   string
+	Need, Spare, Packs, Size, Buy int
 }
 
 func (s *server) order(w http.ResponseWriter, r *http.Request) error {
@@ -55,8 +56,11 @@ func (s *server) order(w http.ResponseWriter, r *http.Request) error {
 		cost, mass := 0.0, 0.0
 		for _, l := range p.Order {
 			cost, mass = cost+l.Cost, mass+l.Mass
+			if l.Note != "" && !slices.Contains(view.Notes, l.Note) {
+				view.Notes = append(view.Notes, l.Note)
+			}
 			view.Rows = append(view.Rows, orderRow{Name: l.Name, Kind: l.Kind, Cost: measure.Fixed(l.Cost, 2), Mass: measure.Kilogram(l.Mass),
-				For: strings.Join(l.ForPanels, ", "), Note: l.Note, Need: l.Need, Spare: l.Spare, Packs: l.Packs, Size: l.PackSize, Buy: l.Buy})
+				For: strings.Join(l.ForPanels, ", "), Need: l.Need, Spare: l.Spare, Packs: l.Packs, Size: l.PackSize, Buy: l.Buy})
 		}
 		view.Cost, view.Mass = measure.Fixed(cost, 2), measure.Kilogram(mass)
 		if p.Job.Range != nil {
@@ -74,7 +78,7 @@ type rangeView struct {
 	Name, Source string
 	Sample       bool
 	Groups       []partGroup
-	Drills       string
+	Drills       []string // owned; none: any size can be had
 	Notes        []string
 }
 
@@ -107,17 +111,25 @@ func (s *server) rangePage(w http.ResponseWriter, r *http.Request) error {
 		}
 		view.Name, view.Source, view.Sample, view.Notes = j.Range.Name, j.RangeName, j.Range.Sample, j.Range.Notes
 		view.Groups = partGroups(lookOf(r), j.Range, used)
-		view.Drills = "any size that is listed"
 		if !j.AnySize {
-			var names []string
-			for _, d := range j.Drills {
-				names = append(names, d.Name+" ("+lookOf(r).Length(d.Diameter)+")")
-			}
-			view.Drills = strings.Join(names, ", ")
+			view.Drills = drillNames(lookOf(r), j.Drills)
 		}
 	}
 	s.show(w, r, http.StatusOK, "range", page{Title: "Range and stock", At: "range", Vehicle: &v, Script: "run.js", Body: view})
 	return nil
+}
+
+// drillNames names drills as they are stamped, with the size in the reader's unit where the stamp does not give it.
+func drillNames(l look, drills []stock.Drill) []string {
+	var out []string
+	for _, d := range drills {
+		name := d.Name
+		if l.Inch || d.Series != stock.SeriesMetric {
+			name += " (" + l.Length(d.Diameter) + ")"
+		}
+		out = append(out, name)
+	}
+	return out
 }
 
 func partGroups(l look, g *stock.Range, used map[string][]string) []partGroup {

@@ -118,6 +118,7 @@ type panelView struct {
 	Holds, Fails, Unsure int
 	First                []failing
 	Faults               []string
+	Doubts               []string // not known, and beyond the limit by the estimate
 	Unknown              []string
 }
 
@@ -189,7 +190,23 @@ func panelViewOf(p *setout.Panel, l look) panelView {
 	for _, st := range p.Stations {
 		add("station "+st.ID, st.Checks)
 	}
+	for _, d := range setout.Doubts(p) {
+		where := "the panel as a whole"
+		if d.Station != nil {
+			where = "station " + d.Station.ID
+		}
+		pv.Doubts = append(pv.Doubts, doubtWords(l, d, where))
+	}
 	return pv
+}
+
+// doubtWords says a doubt in one line, with lengths in the reader's unit.
+func doubtWords(l look, d setout.Doubt, where string) string {
+	words := fmt.Sprintf("%s: worst at %s, %s against a limit of %s", d.Check.Name, where, l.Figure(d.Check.Value, d.Check.Unit), l.Figure(d.Check.Limit, d.Check.Unit))
+	if d.Places > 1 {
+		words += fmt.Sprintf(" (%d places)", d.Places)
+	}
+	return words
 }
 
 // newPanel adds a panel to the job: a rectangle on a flange all round, to be surveyed further.
