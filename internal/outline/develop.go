@@ -143,7 +143,9 @@ func developFit(pts []vec, x, y, normal vec, size float64) profile {
 			best, at = p, [2]float64{turn, 0}
 		}
 	}
-	const finest = 1e-10
+	// At each length of step so many gains at most: what creeps on is no valley that a shorter step would not find too.
+	const finest, gainsMost = 1e-10, 24
+	gains := 0
 	for step := math.Pi / directions; step > finest; {
 		better := false
 		for _, move := range [][2]float64{{step, 0}, {-step, 0}, {0, step}, {0, -step}, {step, step}, {-step, -step}, {step, -step}, {-step, step}} {
@@ -156,8 +158,8 @@ func developFit(pts []vec, x, y, normal vec, size float64) profile {
 				break
 			}
 		}
-		if !better {
-			step /= 2
+		if gains++; !better || gains > gainsMost {
+			step, gains = step/2, 0
 		}
 	}
 	return best
