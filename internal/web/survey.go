@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"panelwright/internal/edit"
+	"panelwright/internal/form"
 	"panelwright/internal/job"
 )
 
@@ -17,14 +18,14 @@ func itoa(n int) string { return strconv.Itoa(n) }
 
 // surveyBody is the page of a panel's survey.
 type surveyBody struct {
-	Form    *surveyForm
+	Form    *form.Form
 	Drawing surveyDrawing
 	Rev     int
 	Unsaved bool
 }
 
 // surveyOf makes the form of a panel out of a revision's text.
-func (s *server) surveyOf(r *http.Request, v Revision) (*surveyForm, surveyDrawing, error) {
+func (s *server) surveyOf(r *http.Request, v Revision) (*form.Form, surveyDrawing, error) {
 	d, err := edit.Open([]byte(v.Text))
 	var cannot *edit.Cannot
 	if errors.As(err, &cannot) {
@@ -34,7 +35,7 @@ func (s *server) surveyOf(r *http.Request, v Revision) (*surveyForm, surveyDrawi
 		return nil, surveyDrawing{}, err
 	}
 	j, faults := job.Read("job.yaml", []byte(v.Text), v.Open)
-	index, pan := panelIndex(d, j, r.PathValue("panel"))
+	index, pan := form.PanelIndex(d, j, r.PathValue("panel"))
 	if pan == nil {
 		return nil, surveyDrawing{}, refuse(http.StatusNotFound, "No such panel", "This vehicle has no panel of that name.").back(address(v.Vehicle, ""), "To the vehicle")
 	}
@@ -42,9 +43,9 @@ func (s *server) surveyOf(r *http.Request, v Revision) (*surveyForm, surveyDrawi
 	if err != nil {
 		return nil, drawn, err
 	}
-	form := newSurveyForm(d, j, index, pan, fileNames(v.Files), drawn.edges)
-	form.lay(faults)
-	return form, drawn, nil
+	asked := form.New(d, j, index, pan, fileNames(v.Files), drawn.edges)
+	asked.Lay(faults)
+	return asked, drawn, nil
 }
 
 // survey is the page on which a panel is described.
@@ -53,20 +54,20 @@ func (s *server) survey(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	form, drawn, err := s.surveyOf(r, v)
+	asked, drawn, err := s.surveyOf(r, v)
 	if err != nil {
 		return err
 	}
-	s.showSurvey(w, r, http.StatusOK, v, surveyBody{Form: form, Drawing: drawn, Rev: v.Number})
+	s.showSurvey(w, r, http.StatusOK, v, surveyBody{Form: asked, Drawing: drawn, Rev: v.Number})
 	return nil
 }
 
 func (s *server) showSurvey(w http.ResponseWriter, r *http.Request, status int, v Revision, body surveyBody) {
-	name := body.Form.pan.Name
+	name := body.Form.Panel.Name
 	if name == "" {
-		name = body.Form.pan.ID
+		name = body.Form.Panel.ID
 	}
-	s.show(w, r, status, "survey", page{Title: "Survey of " + name, At: "survey", Vehicle: &v, Panel: &panelHead{body.Form.pan.ID, name}, Script: "survey.js", Body: body})
+	s.show(w, r, status, "survey", page{Title: "Survey of " + name, At: "survey", Vehicle: &v, Panel: &panelHead{body.Form.Panel.ID, name}, Script: "survey.js", Body: body})
 }
 
 // sentSurvey reads a sent form and the revision that it was made from.
@@ -94,41 +95,41 @@ func (s *server) saveSurvey(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	form, drawn, err := s.surveyOf(r, from)
+	asked, drawn, err := s.surveyOf(r, from)
 	if err != nil {
 		return err
 	}
-	saved := form.apply([]byte(from.Text), r.PostForm)
-	if len(saved.problems) > 0 {
-		form.refill(r.PostForm)
-		form.lay(saved.problems)
-		s.showSurvey(w, r, http.StatusUnprocessableEntity, v, surveyBody{Form: form, Drawing: drawn, Rev: from.Number, Unsaved: true})
+	saved := asked.Apply([]byte(from.Text), r.PostForm)
+	if len(saved.Problems) > 0 {
+		asked.Refill(r.PostForm)
+		asked.Lay(saved.Problems)
+		s.showSurvey(w, r, http.StatusUnprocessableEntity, v, surveyBody{Form: asked, Drawing: drawn, Rev: from.Number, Unsaved: true})
 		return nil
 	}
-	return s.save(w, r, v, from.Number, string(saved.text), surveyNote(form, saved), s.backTo(v, form, saved))
+	return s.save(w, r, v, from.Number, string(saved.Text), surveyNote(asked, saved), s.backTo(v, asked, saved))
 }
 
 // surveyNote says in a few words what was changed.
-func surveyNote(form *surveyForm, saved surveySaved) string {
+func surveyNote(asked *form.Form, saved form.Saved) string {
 	const most = 3
-	list := saved.changed
+	list := saved.Changed
 	more := ""
 	if len(list) > most {
 		more = fmt.Sprintf(" and %d more", len(list)-most)
 		list = list[:most]
 	}
-	return form.pan.Name + ": " + strings.Join(list, ", ") + more
+	return asked.Panel.Name + ": " + strings.Join(list, ", ") + more
 }
 
 // backTo is the page of the panel after the change: its id follows its name.
-func (s *server) backTo(v Revision, form *surveyForm, saved surveySaved) string {
-	id, anchor := form.pan.ID, ""
-	j, _ := job.Read("job.yaml", saved.text, v.Open)
-	if pan := panelAt(string(saved.text), j, form.Index); pan != nil {
+func (s *server) backTo(v Revision, asked *form.Form, saved form.Saved) string {
+	id, anchor := asked.Panel.ID, ""
+	j, _ := job.Read("job.yaml", saved.Text, v.Open)
+	if pan := form.PanelAt(string(saved.Text), j, asked.Index); pan != nil {
 		id = pan.ID
 	}
-	if saved.added != "" {
-		anchor = "#g" + idOf(form.rest(saved.added))[1:]
+	if saved.Added != "" {
+		anchor = "#" + asked.Anchor(saved.Added)
 	}
 	return address(v.Vehicle, "p/"+id+"/survey"+anchor)
 }
@@ -155,28 +156,28 @@ func (s *server) checkSurvey(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	form, _, err := s.surveyOf(r, from)
+	asked, _, err := s.surveyOf(r, from)
 	if err != nil {
 		return err
 	}
 	r.PostForm.Del("do")
-	saved := form.apply([]byte(from.Text), r.PostForm)
-	d, err := edit.Open(saved.text)
+	saved := asked.Apply([]byte(from.Text), r.PostForm)
+	d, err := edit.Open(saved.Text)
 	if err != nil {
 		return err
 	}
-	j, faults := job.Read("job.yaml", saved.text, from.Open)
-	pan := panelAt(string(saved.text), j, form.Index)
+	j, faults := job.Read("job.yaml", saved.Text, from.Open)
+	pan := form.PanelAt(string(saved.Text), j, asked.Index)
 	if pan == nil {
 		return refuse(http.StatusConflict, "No such panel", "The panel is gone.")
 	}
-	drawn, err := s.drawn(r, from, j, pan, form.Index)
+	drawn, err := s.drawn(r, from, j, pan, asked.Index)
 	if err != nil {
 		return err
 	}
-	now := newSurveyForm(d, j, form.Index, pan, fileNames(from.Files), drawn.edges)
-	now.lay(append(saved.problems, faults...))
-	out := surveyAnswer{Else: len(now.Elsewhere), Drawing: string(drawn.SVG), From: drawn.From, Changed: len(saved.changed) > 0, Faults: []surveyFault{}}
+	now := form.New(d, j, asked.Index, pan, fileNames(from.Files), drawn.edges)
+	now.Lay(append(saved.Problems, faults...))
+	out := surveyAnswer{Else: len(now.Elsewhere), Drawing: string(drawn.SVG), From: drawn.From, Changed: len(saved.Changed) > 0, Faults: []surveyFault{}}
 	for _, b := range now.Bad {
 		out.Faults = append(out.Faults, surveyFault{b.ID, b.Label, b.Text, b.Hint})
 	}
@@ -200,11 +201,11 @@ func (s *server) surveyFile(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	here := address(v.Vehicle, "p/"+r.PathValue("panel")+"/survey")
-	form, _, err := s.surveyOf(r, from)
+	asked, _, err := s.surveyOf(r, from)
 	if err != nil {
 		return err
 	}
-	c := Content{Name: from.Name, Files: map[string][]byte{}, Note: form.pan.Name + ": outline out of " + name}
+	c := Content{Name: from.Name, Files: map[string][]byte{}, Note: asked.Panel.Name + ": outline out of " + name}
 	for k, data := range from.Files {
 		if k != name {
 			c.Files[k] = data
@@ -213,13 +214,7 @@ func (s *server) surveyFile(w http.ResponseWriter, r *http.Request) error {
 	if err := addFile(&c, name, data); err != nil {
 		return err
 	}
-	text := []byte(from.Text)
-	if f := form.fields[form.Base+".outline.form"]; f.Value() != "file" {
-		text, err = f.write(text, []string{"file"})
-	}
-	if err == nil {
-		text, err = edit.Set(text, form.Base+".outline.file", edit.Scalar(name))
-	}
+	text, err := asked.TakeFile([]byte(from.Text), name)
 	var cannot *edit.Cannot
 	if errors.As(err, &cannot) {
 		return refuse(http.StatusUnprocessableEntity, "Not taken", "%s. Nothing was changed.", cannot.Error()).back(here, "Back to the survey")

@@ -6,7 +6,7 @@ import (
 	"net/http"
 
 	"panelwright/internal/drawing"
-	"panelwright/internal/edit"
+	"panelwright/internal/form"
 	"panelwright/internal/job"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -95,7 +95,7 @@ func (s *server) drawn(r *http.Request, v Revision, j *job.Job, pan *job.Panel, 
 			continue // a gap in the book is no reason to show nothing
 		}
 		was, _ := job.Read("job.yaml", []byte(old.Text), old.Open)
-		before := panelAt(old.Text, was, index)
+		before := form.PanelAt(old.Text, was, index)
 		if before == nil || before.Name != pan.Name && before.ID != pan.ID {
 			continue
 		}
@@ -112,18 +112,4 @@ func (s *server) drawn(r *http.Request, v Revision, j *job.Job, pan *job.Panel, 
 		}
 	}
 	return surveyDrawing{From: "The outline is faulty, and was not drawn before. The drawing comes when its fields are right."}, nil
-}
-
-// panelAt is the panel at an index of the text's list, nil when none was read there.
-func panelAt(text string, j *job.Job, index int) *job.Panel {
-	d, err := edit.Open([]byte(text))
-	if err != nil || j == nil {
-		return nil
-	}
-	for _, p := range j.Panels {
-		if i, pan := panelIndex(d, j, p.ID); i == index {
-			return pan
-		}
-	}
-	return nil
 }

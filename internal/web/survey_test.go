@@ -201,62 +201,6 @@ func firstDifference(got, want string) string {
 	return "one is longer"
 }
 
-// Every fault of the fault files that is a panel's stands in the form of that panel, at a field or the group around it, once
-// at the top and once below, and leads there.
-func TestSurveyFaultsLand(t *testing.T) {
-	files, err := filepath.Glob("../../testdata/faults/*.yaml")
-	if err != nil || len(files) < 100 {
-		t.Fatal(len(files), err)
-	}
-	atField, landed := 0, 0
-	for _, file := range files {
-		text, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		d, err := edit.Open(text)
-		if err != nil {
-			continue // faults of the YAML are the text's
-		}
-		j, faults := job.Read("job.yaml", text, Revision{}.Open)
-		if j == nil {
-			continue
-		}
-		for _, p := range j.Panels {
-			index, pan := panelIndex(d, j, p.ID)
-			if pan != p {
-				continue // a second panel of that name: the first has the address
-			}
-			form := newSurveyForm(d, j, index, pan, nil, nil)
-			form.lay(faults)
-			if len(form.Bad)+len(form.Elsewhere) != len(faults) {
-				t.Errorf("%s: %d faults, %d of the form and %d elsewhere", file, len(faults), len(form.Bad), len(form.Elsewhere))
-			}
-			shown := 0
-			form.each(func(g *surveyGroup) {
-				shown += len(g.Faults)
-				for _, f := range g.Fields {
-					shown += len(f.Faults)
-				}
-			})
-			if shown != len(form.Bad) {
-				t.Errorf("%s: %d faults, %d shown at their places", file, len(form.Bad), shown)
-			}
-			for _, f := range form.Bad {
-				landed++
-				if strings.HasPrefix(f.ID, "f-") {
-					atField++
-				} else if f.ID == form.Sections[0].ID {
-					t.Errorf("%s: %s fell to the panel as a whole", file, f.Path)
-				}
-			}
-		}
-	}
-	if landed < 90 || atField < 70 {
-		t.Errorf("%d faults landed, %d at a field", landed, atField)
-	}
-}
-
 // Every id of the page is there once, and every fault's link leads to one.
 func TestSurveyPageWhole(t *testing.T) {
 	files, _ := filepath.Glob("../../testdata/faults/*.yaml")

@@ -1,4 +1,4 @@
-package web
+package form
 
 import (
 	"fmt"
@@ -10,7 +10,7 @@ import (
 )
 
 // outlineForms are the ways to give an outline.
-var outlineForms = []surveyChoice{
+var outlineForms = []Choice{
 	{Value: "rectangle", Words: "rectangle"}, {Value: "trapezium", Words: "trapezium"}, {Value: "points", Words: "corners by coordinates"},
 	{Value: "survey", Words: "lengths taken with a tape"}, {Value: "offsets", Words: "offsets from a line"}, {Value: "file", Words: "a drawing or table in a file"},
 }
@@ -18,7 +18,7 @@ var outlineForms = []surveyChoice{
 // rowsSpare is how many empty rows a table offers.
 const rowsSpare = 3
 
-func (b *surveyForm) outline() {
+func (b *Form) outline() {
 	path := b.Base + ".outline"
 	s := b.section("Outline, flat, seen from outside", path)
 	form := b.formOf(path, outlineForms)
@@ -51,7 +51,7 @@ func (b *surveyForm) outline() {
 }
 
 // formOf finds which of the keys is there.
-func (b *surveyForm) formOf(path string, forms []surveyChoice) string {
+func (b *Form) formOf(path string, forms []Choice) string {
 	for _, f := range forms {
 		if has2(b.doc, path+"."+f.Value) {
 			return f.Value
@@ -62,17 +62,17 @@ func (b *surveyForm) formOf(path string, forms []surveyChoice) string {
 
 // form asks by which of several keys a shape is given. Another choice begins the new form and takes the old one out, with what
 // goes only with it.
-func (b *surveyForm) form(g *surveyGroup, path, label, now string, forms []surveyChoice, start func(form string) string, with ...string) {
+func (b *Form) form(g *Group, path, label, now string, forms []Choice, start func(form string) string, with ...string) {
 	choices := slices.Clone(forms)
 	for i := range choices {
 		choices[i].On = choices[i].Value == now
 	}
 	if now == "" {
-		choices = append([]surveyChoice{{Words: "choose", On: true}}, choices...)
+		choices = append([]Choice{{Words: "choose", On: true}}, choices...)
 	}
-	f := &surveyField{Path: path + ".form", Label: label, Hint: "save to see the fields of another form", Kind: "choice", Values: []string{now}, Choice: choices, late: true}
+	f := &Field{Path: path + ".form", Label: label, Hint: "save to see the fields of another form", Kind: "choice", Values: []string{now}, Choice: choices, late: true}
 	f.write = func(text []byte, to []string) ([]byte, error) {
-		if !slices.ContainsFunc(forms, func(c surveyChoice) bool { return c.Value == to[0] }) {
+		if !slices.ContainsFunc(forms, func(c Choice) bool { return c.Value == to[0] }) {
 			return text, &edit.Cannot{Path: path, Why: "no such form; choose one of the list"}
 		}
 		text, err := edit.Set(text, path+"."+to[0], start(to[0]))
@@ -103,9 +103,9 @@ func (b *surveyForm) form(g *surveyGroup, path, label, now string, forms []surve
 
 // outlineStart is what a new form of the outline begins with: the box around the old outline, where there was one. Lengths by
 // tape begin empty, since they are to be measured.
-func (b *surveyForm) outlineStart(form string) string {
+func (b *Form) outlineStart(form string) string {
 	w, h := "", ""
-	if out := b.pan.Outline.Outer; len(out.V) > 0 {
+	if out := b.Panel.Outline.Outer; len(out.V) > 0 {
 		box := out.Bounds()
 		w, h = measure.Fixed(box.Width(), 1)+" mm", measure.Fixed(box.Height(), 1)+" mm"
 	}
@@ -133,23 +133,23 @@ func (b *surveyForm) outlineStart(form string) string {
 	return "{}"
 }
 
-func (b *surveyForm) file(s *surveyGroup, path string) {
-	choices := []surveyChoice{{Value: "", Words: "choose; send one with the form below"}}
+func (b *Form) file(s *Group, path string) {
+	choices := []Choice{{Value: "", Words: "choose; send one with the form below"}}
 	for _, f := range b.files {
-		choices = append(choices, surveyChoice{Value: f, Words: f})
+		choices = append(choices, Choice{Value: f, Words: f})
 	}
 	b.choice(s, path+".file", "File", "DXF, SVG, CSV or TXT that is kept with this vehicle", choices...)
-	b.choice(s, path+".units", "One unit of the file is", "", surveyChoice{Value: "", Words: "as the file says"}, surveyChoice{Value: "mm", Words: "1 mm"},
-		surveyChoice{Value: "cm", Words: "1 cm"}, surveyChoice{Value: "m", Words: "1 m"}, surveyChoice{Value: "in", Words: "1 in"}, surveyChoice{Value: "ft", Words: "1 ft"})
+	b.choice(s, path+".units", "One unit of the file is", "", Choice{Value: "", Words: "as the file says"}, Choice{Value: "mm", Words: "1 mm"},
+		Choice{Value: "cm", Words: "1 cm"}, Choice{Value: "m", Words: "1 m"}, Choice{Value: "in", Words: "1 in"}, Choice{Value: "ft", Words: "1 ft"})
 	b.line(s, path+".join", "Ends that lie this near belong together", "empty: 0.05 mm")
 	b.check(s, path+".mirrored", "Drawn as seen from inside", "x is turned over")
 }
 
 // curves are how the side that leaves a corner may run.
-var curves = []surveyChoice{{Value: "", Words: "straight"}, {Value: "bow", Words: "bows out by"}, {Value: "through", Words: "arc through x, y"}, {Value: "arc radius", Words: "arc of radius"}}
+var curves = []Choice{{Value: "", Words: "straight"}, {Value: "bow", Words: "bows out by"}, {Value: "through", Words: "arc through x, y"}, {Value: "arc radius", Words: "arc of radius"}}
 
 // points asks for corners, a row for each.
-func (b *surveyForm) points(s *surveyGroup, path string) {
+func (b *Form) points(s *Group, path string) {
 	table := s.card(b.group("Corners in order", path))
 	table.Note = "The last joins the first. A corner's side runs from it to the next; name it there, or name all sides above."
 	table.Columns = []string{"x, y", "its side", "curve of the side", "radius"}
@@ -174,7 +174,7 @@ func (b *surveyForm) points(s *surveyGroup, path string) {
 			}
 			return plain(text, now)
 		}
-		for _, f := range []*surveyField{
+		for _, f := range []*Field{
 			b.line(row, item+".edge", fmt.Sprintf("Name of the side from corner %d", i+1), ""),
 			b.curve(row, item, fmt.Sprintf("Curve of the side from corner %d", i+1)),
 			b.line(row, item+".corner radius", fmt.Sprintf("Radius of corner %d", i+1), ""),
@@ -191,12 +191,12 @@ func (b *surveyForm) points(s *surveyGroup, path string) {
 		}
 	}
 	for i := range rowsSpare {
-		row := table.card(&surveyGroup{Title: fmt.Sprintf("Corner %d", n+i+1), Name: fmt.Sprintf("new.%s.%d", b.rest(path), i)})
+		row := table.card(&Group{Title: fmt.Sprintf("Corner %d", n+i+1), Name: fmt.Sprintf("new.%s.%d", b.rest(path), i)})
 		row.ID = "g" + idOf(row.Name)[1:]
-		b.spare(row, "at", &surveyField{Label: row.Title, Kind: "boxes", Values: []string{"", ""}, Labels: []string{"x", "y"}})
-		b.spare(row, "edge", &surveyField{Label: "Name of the side from " + row.Title, Kind: "line"})
-		b.spare(row, "curve", &surveyField{Label: "Curve of the side from " + row.Title, Kind: "curve", Choice: curves})
-		b.spare(row, "radius", &surveyField{Label: "Radius of " + row.Title, Kind: "line"})
+		b.spare(row, "at", &Field{Label: row.Title, Kind: "boxes", Values: []string{"", ""}, Labels: []string{"x", "y"}})
+		b.spare(row, "edge", &Field{Label: "Name of the side from " + row.Title, Kind: "line"})
+		b.spare(row, "curve", &Field{Label: "Curve of the side from " + row.Title, Kind: "curve", Choice: curves})
+		b.spare(row, "radius", &Field{Label: "Radius of " + row.Title, Kind: "line"})
 		row.add = func(text []byte, now [][]string) ([]byte, error) { return edit.Append(text, path, newCorner(now)) }
 	}
 }
@@ -230,7 +230,7 @@ func curveValue(now []string) string {
 }
 
 // spare puts a field into a row that is not in the text yet.
-func (b *surveyForm) spare(row *surveyGroup, key string, f *surveyField) {
+func (b *Form) spare(row *Group, key string, f *Field) {
 	f.Name = row.Name + "." + key
 	f.ID = idOf(f.Name)
 	row.Fields = append(row.Fields, f)
@@ -247,8 +247,8 @@ func asMapping(item string) func([]byte) ([]byte, error) {
 }
 
 // curve asks how a side runs: the kind and its measure.
-func (b *surveyForm) curve(g *surveyGroup, item, label string) *surveyField {
-	f := &surveyField{Path: item + ".curve", Label: label, Kind: "curve", Values: []string{"", ""}, Choice: slices.Clone(curves)}
+func (b *Form) curve(g *Group, item, label string) *Field {
+	f := &Field{Path: item + ".curve", Label: label, Kind: "curve", Values: []string{"", ""}, Choice: slices.Clone(curves)}
 	for i, c := range f.Choice {
 		if path := item + "." + c.Value; c.Value != "" && has2(b.doc, path) && f.Values[0] == "" {
 			f.Values = []string{c.Value, strings.Join(b.list(path), ", ")}
@@ -258,7 +258,7 @@ func (b *surveyForm) curve(g *surveyGroup, item, label string) *surveyField {
 	}
 	was := f.Values[0]
 	f.write = func(text []byte, now []string) ([]byte, error) {
-		if len(now) != 2 || !slices.ContainsFunc(curves, func(c surveyChoice) bool { return c.Value == now[0] }) {
+		if len(now) != 2 || !slices.ContainsFunc(curves, func(c Choice) bool { return c.Value == now[0] }) {
 			return text, &edit.Cannot{Path: item, Why: "no such curve; choose one of the list"}
 		}
 		var err error
@@ -280,7 +280,7 @@ func (b *surveyForm) curve(g *surveyGroup, item, label string) *surveyField {
 }
 
 // tape asks for what a tape found: corners, and lengths between them.
-func (b *surveyForm) tape(s *surveyGroup, path string) {
+func (b *Form) tape(s *Group, path string) {
 	b.words(s, path+".corners", "Names of the corners", "anticlockwise as seen from outside, parted by commas")
 	b.line(s, path+".tape", "One reading may be off by", "either way, as ± 1.5 mm")
 	lengths := path + ".lengths"
@@ -292,15 +292,15 @@ func (b *surveyForm) tape(s *surveyGroup, path string) {
 			continue // no path can name it: it is changed in the text
 		}
 		at := lengths + "." + key
-		row := table.card(&surveyGroup{Title: key, Path: at, ID: fmt.Sprintf("g-length-%d", i), Name: b.rest(at), Item: true})
+		row := table.card(&Group{Title: key, Path: at, ID: fmt.Sprintf("g-length-%d", i), Name: b.rest(at), Item: true})
 		f := b.line(row, at, "Length "+key, b.lengthHint())
 		f.ID = fmt.Sprintf("f-length-%d", i)
 	}
 	for i := range rowsSpare {
-		row := table.card(&surveyGroup{Title: "another length", Name: fmt.Sprintf("new.%s.%d", b.rest(lengths), i)})
+		row := table.card(&Group{Title: "another length", Name: fmt.Sprintf("new.%s.%d", b.rest(lengths), i)})
 		row.ID = "g" + idOf(row.Name)[1:]
-		b.spare(row, "key", &surveyField{Label: "From corner to corner", Hint: "as A-C", Kind: "line"})
-		b.spare(row, "length", &surveyField{Label: "Length", Kind: "line"})
+		b.spare(row, "key", &Field{Label: "From corner to corner", Hint: "as A-C", Kind: "line"})
+		b.spare(row, "length", &Field{Label: "Length", Kind: "line"})
 		row.add = func(text []byte, now [][]string) ([]byte, error) {
 			key := joined(now[0])
 			switch {
@@ -315,12 +315,12 @@ func (b *surveyForm) tape(s *surveyGroup, path string) {
 }
 
 // pointList asks for the corners of a shape or the line of a rib in one field.
-func (b *surveyForm) pointList(g *surveyGroup, path, label string) {
+func (b *Form) pointList(g *Group, path, label string) {
 	var rows []string
 	for i := range b.doc.Len(path) {
 		rows = append(rows, strings.Join(b.list(itemPath(path, i)), ", "))
 	}
-	f := &surveyField{Path: path, Label: label, Hint: "a point in each line, as 120, 290", Kind: "lines", Values: []string{strings.Join(rows, "\n")}}
+	f := &Field{Path: path, Label: label, Hint: "a point in each line, as 120, 290", Kind: "lines", Values: []string{strings.Join(rows, "\n")}}
 	f.write = func(text []byte, now []string) ([]byte, error) {
 		var points [][]string
 		for _, l := range strings.Split(strings.ReplaceAll(joined(now), "\r\n", "\n"), "\n") {
@@ -354,9 +354,9 @@ func (b *surveyForm) pointList(g *surveyGroup, path, label string) {
 }
 
 // shapeForms are the ways to give a cut-out or keep-out.
-var shapeForms = []surveyChoice{{Value: "circle", Words: "circle"}, {Value: "rectangle", Words: "rectangle"}, {Value: "points", Words: "corners by coordinates"}}
+var shapeForms = []Choice{{Value: "circle", Words: "circle"}, {Value: "rectangle", Words: "rectangle"}, {Value: "points", Words: "corners by coordinates"}}
 
-func (b *surveyForm) shapes() {
+func (b *Form) shapes() {
 	for _, k := range []struct{ key, title, one string }{{"cut-outs", "Cut-outs", "Cut-out"}, {"keep-outs", "Keep-outs: no station stands there", "Keep-out"}} {
 		path := b.Base + "." + k.key
 		s := b.section(k.title, path)
@@ -374,12 +374,12 @@ func (b *surveyForm) shapes() {
 			b.shape(g, item)
 		}
 		for _, f := range shapeForms[:2] {
-			s.Add = append(s.Add, surveyAdd{Do: "add " + k.key + " " + f.Value, Words: "Add a " + f.Words, path: path, value: "{ " + f.Value + ": {} }"})
+			s.Add = append(s.Add, Add{Do: "add " + k.key + " " + f.Value, Words: "Add a " + f.Words, path: path, value: "{ " + f.Value + ": {} }"})
 		}
 	}
 }
 
-func (b *surveyForm) shape(g *surveyGroup, item string) {
+func (b *Form) shape(g *Group, item string) {
 	b.line(g, item+".name", "Name", "as printed")
 	if has2(b.doc, item+".layer") {
 		b.line(g, item+".layer", "Layer or colour of the drawing", "each closed loop there is one")

@@ -1,4 +1,4 @@
-package web
+package form
 
 import (
 	"slices"
@@ -8,9 +8,9 @@ import (
 	"panelwright/internal/fault"
 )
 
-// surveyField is one field of the survey form: where its value stands in the job's text, how it is asked for, and how a new
+// Field is one field of the survey form: where its value stands in the job's text, how it is asked for, and how a new
 // value is written back. What the user did not touch is not written, so that the text stays the user's.
-type surveyField struct {
+type Field struct {
 	Path   string // in the job, as faults name it
 	ID     string // in the page
 	Name   string // in the form
@@ -19,20 +19,20 @@ type surveyField struct {
 	Kind   string   // line, lines, boxes, choice, check, checks, curve, pair
 	Values []string // as the user wrote them
 	Labels []string // of boxes
-	Choice []surveyChoice
+	Choice []Choice
 	Faults fault.List
 	late   bool // written after all others: it changes what fields there are
 	write  func(text []byte, now []string) ([]byte, error)
 }
 
-// surveyChoice is a word that a field may have.
-type surveyChoice struct {
+// Choice is a word that a field may have.
+type Choice struct {
 	Value, Words string
 	On           bool
 }
 
 // Value is the value of a field that has one.
-func (f *surveyField) Value() string {
+func (f *Field) Value() string {
 	if len(f.Values) == 0 {
 		return ""
 	}
@@ -40,30 +40,30 @@ func (f *surveyField) Value() string {
 }
 
 // Box is the i-th value of a field with several.
-func (f *surveyField) Box(i int) string {
+func (f *Field) Box(i int) string {
 	if i >= len(f.Values) {
 		return ""
 	}
 	return f.Values[i]
 }
 
-// surveyGroup is a section, a card of a list, or a row of a table.
-type surveyGroup struct {
+// Group is a section, a card of a list, or a row of a table.
+type Group struct {
 	Title, Note string
 	Path        string // in the job
 	ID, Name    string // in the page, and in the form
 	Faults      fault.List
-	Fields      []*surveyField
-	Groups      []*surveyGroup
+	Fields      []*Field
+	Groups      []*Group
 	Columns     []string // of a table; its rows are the groups
 	Item        bool     // can be taken away
 	gone        bool     // a row whose place was cleared in the form that was sent
-	Add         []surveyAdd
+	Add         []Add
 	add         func(text []byte, now [][]string) ([]byte, error) // of a row that is not in the text yet
 }
 
-// surveyAdd is a button that adds an item to a list.
-type surveyAdd struct {
+// Add is a button that adds an item to a list.
+type Add struct {
 	Do, Words string
 	path      string
 	single    bool // it is no list: set, not appended to

@@ -1,4 +1,4 @@
-package web
+package form
 
 import (
 	"errors"
@@ -10,16 +10,16 @@ import (
 	"panelwright/internal/fault"
 )
 
-// surveySaved is what a form that was sent makes of the text.
-type surveySaved struct {
-	text     []byte
-	problems fault.List // fields that could not be written; their text is then as before
-	added    string     // path of an item that a button added, "" for none
-	changed  []string   // labels of what was written, in the order of the form
+// Saved is what a form that was sent makes of the text.
+type Saved struct {
+	Text     []byte
+	Problems fault.List // fields that could not be written; their text is then as before
+	Added    string     // path of an item that a button added, "" for none
+	Changed  []string   // labels of what was written, in the order of the form
 }
 
 // posted is what was sent for a field, as Values has it; false when it was not sent.
-func (f *surveyField) posted(form url.Values) ([]string, bool) {
+func (f *Field) posted(form url.Values) ([]string, bool) {
 	now, sent := form[f.Name]
 	if !sent {
 		return nil, false
@@ -35,7 +35,7 @@ func (f *surveyField) posted(form url.Values) ([]string, bool) {
 }
 
 // same says whether values are those of the text.
-func (f *surveyField) same(now []string) bool {
+func (f *Field) same(now []string) bool {
 	if len(f.Values) == 0 {
 		return strings.Join(now, "") == ""
 	}
@@ -45,31 +45,31 @@ func (f *surveyField) same(now []string) bool {
 	return slices.Equal(f.Values, now)
 }
 
-// apply writes what a sent form changes into the text that the form was made from. What was not changed is not written.
-func (b *surveyForm) apply(text []byte, form url.Values) surveySaved {
-	out := surveySaved{text: text}
+// Apply writes what a sent form changes into the text that the form was made from. What was not changed is not written.
+func (b *Form) Apply(text []byte, form url.Values) Saved {
+	out := Saved{Text: text}
 	try := func(path, label string, change func([]byte) ([]byte, error)) {
-		next, err := change(out.text)
+		next, err := change(out.Text)
 		if err != nil {
 			f := fault.Fault{Path: path, Rule: "not-written", Text: err.Error()}
 			var cannot *edit.Cannot
 			if errors.As(err, &cannot) {
 				f.Text = "not written: " + cannot.Why
 			}
-			out.problems = append(out.problems, f)
+			out.Problems = append(out.Problems, f)
 			return
 		}
-		if string(next) != string(out.text) {
-			out.text, out.changed = next, append(out.changed, label)
+		if string(next) != string(out.Text) {
+			out.Text, out.Changed = next, append(out.Changed, label)
 		}
 	}
-	var late []*surveyField
-	write := func(f *surveyField) {
+	var late []*Field
+	write := func(f *Field) {
 		if now, sent := f.posted(form); sent && !f.same(now) {
 			try(f.Path, f.Label, func(text []byte) ([]byte, error) { return f.write(text, now) })
 		}
 	}
-	b.each(func(g *surveyGroup) {
+	b.Each(func(g *Group) {
 		for _, f := range g.Fields {
 			switch {
 			case f.late:
@@ -91,8 +91,8 @@ func (b *surveyForm) apply(text []byte, form url.Values) surveySaved {
 }
 
 // addRows writes the spare rows that were filled in.
-func (b *surveyForm) addRows(form url.Values, try func(path, label string, change func([]byte) ([]byte, error))) {
-	b.each(func(g *surveyGroup) {
+func (b *Form) addRows(form url.Values, try func(path, label string, change func([]byte) ([]byte, error))) {
+	b.Each(func(g *Group) {
 		if g.add == nil {
 			return
 		}
@@ -112,9 +112,9 @@ func (b *surveyForm) addRows(form url.Values, try func(path, label string, chang
 }
 
 // takeAway deletes the items that are marked, the last first, so that the others keep their places.
-func (b *surveyForm) takeAway(form url.Values, try func(path, label string, change func([]byte) ([]byte, error))) {
-	var gone []*surveyGroup
-	b.each(func(g *surveyGroup) {
+func (b *Form) takeAway(form url.Values, try func(path, label string, change func([]byte) ([]byte, error))) {
+	var gone []*Group
+	b.Each(func(g *Group) {
 		if g.Item && (slices.Contains(form["delete"], g.Name) || g.gone) {
 			gone = append(gone, g)
 		}
@@ -126,8 +126,8 @@ func (b *surveyForm) takeAway(form url.Values, try func(path, label string, chan
 }
 
 // addItem does what a button says.
-func (b *surveyForm) addItem(do string, out *surveySaved, try func(path, label string, change func([]byte) ([]byte, error))) {
-	b.each(func(g *surveyGroup) {
+func (b *Form) addItem(do string, out *Saved, try func(path, label string, change func([]byte) ([]byte, error))) {
+	b.Each(func(g *Group) {
 		for _, a := range g.Add {
 			if a.Do != do {
 				continue
@@ -138,19 +138,19 @@ func (b *surveyForm) addItem(do string, out *surveySaved, try func(path, label s
 					return text, err
 				}
 				if a.single {
-					out.added = a.path
+					out.Added = a.path
 					return edit.Set(text, a.path, a.value)
 				}
-				out.added = itemPath(a.path, d.Len(a.path))
+				out.Added = itemPath(a.path, d.Len(a.path))
 				return edit.Append(text, a.path, a.value)
 			})
 		}
 	})
 }
 
-// refill puts what was sent into the fields, to be shown again.
-func (b *surveyForm) refill(form url.Values) {
-	b.each(func(g *surveyGroup) {
+// Refill puts what was sent into the fields, to be shown again.
+func (b *Form) Refill(form url.Values) {
+	b.Each(func(g *Group) {
 		for _, f := range g.Fields {
 			now, sent := f.posted(form)
 			if !sent {

@@ -1,4 +1,4 @@
-package web
+package form
 
 import (
 	"fmt"
@@ -8,18 +8,18 @@ import (
 )
 
 // Hints: what is accepted, in the words of the bench.
-func (b *surveyForm) lengthHint() string {
+func (b *Form) lengthHint() string {
 	if b.job.Inch {
 		return "a bare number is inches; or 12.5 mm, 1-1/2, 3/8 in"
 	}
 	return "a bare number is millimetres; or 1/8 in, 2.5 cm"
 }
 
-func (b *surveyForm) thicknessHint() string {
+func (b *Form) thicknessHint() string {
 	return "2.4 ± 0.2 mm, 1/8 in, 16 swg, or what the caliper said: readings [2.5, 2.6, 2.4] mm"
 }
 
-func (b *surveyForm) head() {
+func (b *Form) head() {
 	g := b.section("Panel", b.Base)
 	b.line(g, b.Base+".name", "Name", "letters and figures; files are named after it")
 	b.line(g, b.Base+".quantity", "How many alike", "a whole number; 1 when left empty")
@@ -30,16 +30,16 @@ func (b *surveyForm) head() {
 }
 
 // front asks which edge faces forward.
-func (b *surveyForm) front(g *surveyGroup) {
-	choices := []surveyChoice{{Value: "", Words: "not said"}}
+func (b *Form) front(g *Group) {
+	choices := []Choice{{Value: "", Words: "not said"}}
 	for _, e := range b.edges {
-		choices = append(choices, surveyChoice{Value: e, Words: e})
+		choices = append(choices, Choice{Value: e, Words: e})
 	}
 	b.choice(g, b.Base+".front", "Edge that faces forward", "", choices...)
 }
 
 // layer asks for one layer.
-func (b *surveyForm) layer(g *surveyGroup, path string, gap bool) {
+func (b *Form) layer(g *Group, path string, gap bool) {
 	b.choice(g, path+".material", "Material", "", b.materials(gap)...)
 	b.line(g, path+".thickness", "Thickness", b.thicknessHint())
 	_, named := b.doc.Get(path + ".name")
@@ -52,7 +52,7 @@ func (b *surveyForm) layer(g *surveyGroup, path string, gap bool) {
 	}
 }
 
-func (b *surveyForm) sheets() {
+func (b *Form) sheets() {
 	s := b.section("Sheets, from outside inwards", b.Base+".sheets")
 	s.Note = "What the fastener clamps. Supports may have an inner sheet of their own."
 	outer := s.card(b.group("Outer sheet", b.Base+".outer"))
@@ -63,7 +63,7 @@ func (b *surveyForm) sheets() {
 }
 
 // between asks for the layers between of a panel or a support.
-func (b *surveyForm) between(s *surveyGroup, base string) {
+func (b *Form) between(s *Group, base string) {
 	path := base + ".between"
 	list := s.card(b.group("Between them", path))
 	for i := range b.doc.Len(path) {
@@ -75,10 +75,10 @@ func (b *surveyForm) between(s *surveyGroup, base string) {
 		g.Item = true
 		b.layer(g, item, true)
 	}
-	list.Add = append(list.Add, surveyAdd{Do: "add " + b.rest(path), Words: "Add a layer: gasket, packing or gap", path: path, value: "{ material: none }"})
+	list.Add = append(list.Add, Add{Do: "add " + b.rest(path), Words: "Add a layer: gasket, packing or gap", path: path, value: "{ material: none }"})
 }
 
-func (b *surveyForm) supports() {
+func (b *Form) supports() {
 	path := b.Base + ".supports"
 	s := b.section("Supports: what it rests on", path)
 	for i := range b.doc.Len(path) {
@@ -95,22 +95,22 @@ func (b *surveyForm) supports() {
 		b.support(g, item)
 	}
 	s.Add = append(s.Add,
-		surveyAdd{Do: "add " + b.rest(path) + " flange", Words: "Add a flange along edges", path: path, value: "{ flange: " + flowList(b.bareEdges()) + " }"},
-		surveyAdd{Do: "add " + b.rest(path) + " rib", Words: "Add a rib", path: path, value: "{ rib: [ ] }"})
+		Add{Do: "add " + b.rest(path) + " flange", Words: "Add a flange along edges", path: path, value: "{ flange: " + flowList(b.bareEdges()) + " }"},
+		Add{Do: "add " + b.rest(path) + " rib", Words: "Add a rib", path: path, value: "{ rib: [ ] }"})
 }
 
 // bareEdges are the edges along which no flange runs yet.
-func (b *surveyForm) bareEdges() []string {
+func (b *Form) bareEdges() []string {
 	var out []string
 	for _, e := range b.edges {
-		if b.pan.Flange(e) == nil {
+		if b.Panel.Flange(e) == nil {
 			out = append(out, e)
 		}
 	}
 	return out
 }
 
-func (b *surveyForm) support(g *surveyGroup, item string) {
+func (b *Form) support(g *Group, item string) {
 	b.line(g, item+".name", "Name", "as printed")
 	switch _, drawn := b.doc.Get(item + ".rib layer"); {
 	case has2(b.doc, item+".rib"):
@@ -124,9 +124,9 @@ func (b *surveyForm) support(g *surveyGroup, item string) {
 	if !has2(b.doc, item+".rib") || has2(b.doc, item+".inset") {
 		b.line(g, item+".inset", "Seat line from the outline", "empty: half the width")
 	}
-	b.choice(g, item+".mount", "Where a receptacle can go", "", surveyChoice{Value: "", Words: "behind the inner sheet (if nothing is said)"},
-		surveyChoice{Value: "behind", Words: "behind the inner sheet"}, surveyChoice{Value: "front beside seat", Words: "on its front, the panel rests beside it"},
-		surveyChoice{Value: "front under panel", Words: "on its front, the panel rests on it"})
+	b.choice(g, item+".mount", "Where a receptacle can go", "", Choice{Value: "", Words: "behind the inner sheet (if nothing is said)"},
+		Choice{Value: "behind", Words: "behind the inner sheet"}, Choice{Value: "front beside seat", Words: "on its front, the panel rests beside it"},
+		Choice{Value: "front under panel", Words: "on its front, the panel rests on it"})
 	b.check(g, item+".weld", "Receptacles are welded on", "steel and stainless only")
 	b.line(g, item+".room behind", "Room behind the mounting face", "empty: not known")
 	b.line(g, item+".upstand", "Nearest upstand from the seat line", "empty: none, or not known")
@@ -136,7 +136,7 @@ func (b *surveyForm) support(g *surveyGroup, item string) {
 		own.Item = true
 		b.layer(own, item+".inner", false)
 	} else {
-		g.Add = append(g.Add, surveyAdd{Do: "add " + b.rest(item) + ".inner", Words: "Give it an inner sheet of its own", path: item + ".inner", value: "{}", single: true})
+		g.Add = append(g.Add, Add{Do: "add " + b.rest(item) + ".inner", Words: "Give it an inner sheet of its own", path: item + ".inner", value: "{}", single: true})
 	}
 	if has2(b.doc, item+".between") {
 		b.between(g, item)
@@ -148,7 +148,7 @@ func has2(d *edit.Doc, path string) bool {
 	return found
 }
 
-func (b *surveyForm) loads() {
+func (b *Form) loads() {
 	path := b.Base + ".loads"
 	s := b.section("Loads", path)
 	s.Note = "Either a pressure outwards, or the two pressure coefficients at top speed (suction is negative). With neither, −0.6 outside and 0.2 inside are assumed."
@@ -167,10 +167,10 @@ func (b *surveyForm) loads() {
 		b.line(g, item+".mass", "Mass", "as 350 g, 2.5 lb")
 		b.pair(g, item+".at", "Where", b.lengthHint(), "x", "y")
 	}
-	s.Add = append(s.Add, surveyAdd{Do: "add " + b.rest(masses), Words: "Add a mass", path: masses, value: "{}"})
+	s.Add = append(s.Add, Add{Do: "add " + b.rest(masses), Words: "Add a mass", path: masses, value: "{}"})
 }
 
-func (b *surveyForm) limits() {
+func (b *Form) limits() {
 	path := b.Base + ".limits"
 	s := b.section("Limits and style", path)
 	s.Note = "Left empty, the usual value stands and is printed as assumed."
@@ -187,7 +187,7 @@ func (b *surveyForm) limits() {
 	b.choice(style, b.Base+".style.plate", "Mounting plate", "", plainChoices("outside", "behind", "none")...)
 }
 
-func (b *surveyForm) stations() {
+func (b *Form) stations() {
 	path := b.Base + ".stations"
 	s := b.section("Stations", path)
 	s.Note = "Left empty, the program places them. A count, a pitch, or places of your own: one of the three."
@@ -207,14 +207,14 @@ func (b *surveyForm) stations() {
 		g.Item = true
 		b.line(g, item+".id", "Name", "empty: numbered")
 		b.pair(g, item+".at", "At", "or by edge and tape", "x", "y")
-		choices := []surveyChoice{{Value: "", Words: "none"}}
+		choices := []Choice{{Value: "", Words: "none"}}
 		for _, e := range b.edges {
-			choices = append(choices, surveyChoice{Value: e, Words: e})
+			choices = append(choices, Choice{Value: e, Words: e})
 		}
 		b.choice(g, item+".edge", "Along the edge", "", choices...)
 		b.line(g, item+".tape", "Tape from where the edge begins", "anticlockwise as seen from outside")
 	}
-	add := surveyAdd{Do: "add " + b.rest(given), Words: "Add a place", path: given, value: "{}"}
+	add := Add{Do: "add " + b.rest(given), Words: "Add a place", path: given, value: "{}"}
 	if kind, found := b.doc.Kind(path); found && kind == edit.Single { // auto
 		add.path, add.value, add.single = path, "{ given: [ {} ] }", true
 	}
@@ -223,7 +223,7 @@ func (b *surveyForm) stations() {
 }
 
 // stationLine asks for a key of stations, which may stand as the word auto.
-func (b *surveyForm) stationLine(s *surveyGroup, path, key, label, hint string) {
+func (b *Form) stationLine(s *Group, path, key, label, hint string) {
 	f := b.line(s, path+"."+key, label, hint)
 	plain := f.write
 	f.write = func(text []byte, now []string) ([]byte, error) {
@@ -245,7 +245,7 @@ func (b *surveyForm) stationLine(s *surveyGroup, path, key, label, hint string) 
 	}
 }
 
-func (b *surveyForm) measured(s *surveyGroup) {
+func (b *Form) measured(s *Group) {
 	path := b.Base + ".measured stacks"
 	list := s.card(b.group("Stacks measured at a station", path))
 	for i := range b.doc.Len(path) {
@@ -258,15 +258,15 @@ func (b *surveyForm) measured(s *surveyGroup) {
 		b.line(g, item+".station", "Station", "its name, or the number that the plan gave")
 		b.line(g, item+".stack", "Stack", "with readings or limits: readings [3.7, 3.6, 3.7] mm, or 3.7 ± 0.1 mm")
 	}
-	list.Add = append(list.Add, surveyAdd{Do: "add " + b.rest(path), Words: "Add a measured stack", path: path, value: "{}"})
+	list.Add = append(list.Add, Add{Do: "add " + b.rest(path), Words: "Add a measured stack", path: path, value: "{}"})
 }
 
-func (b *surveyForm) behind() {
+func (b *Form) behind() {
 	s := b.section("What lies behind", b.Base+".behind at all")
 	b.set(s, b.Base+".behind", "Cautions follow from it", "", job.Hazards)
 	path := b.Base + ".notes"
 	n := b.section("Notes", b.Base+".notes at all")
-	f := &surveyField{Path: path, Label: "One a line; printed on the work card", Kind: "lines", write: writeLines(path)}
+	f := &Field{Path: path, Label: "One a line; printed on the work card", Kind: "lines", write: writeLines(path)}
 	for _, l := range b.list(path) {
 		if f.Values == nil {
 			f.Values = []string{l}
