@@ -124,33 +124,48 @@ func Gather(p *setout.Plan) (jigs []*Jig, left []Serves) {
 			if st.Choice == nil {
 				continue
 			}
-			v := look(pan, st)
-			i := slices.IndexFunc(kinds, func(k *kind) bool { return alike(k.all[0].holes, k.all[0].fence, v) })
+			ways := looks(pan, st)
+			i, v := -1, ways[0]
+			for n, k := range kinds {
+				if at := lies(k.all[0].holes, k.all[0].fence, ways); at >= 0 {
+					i, v = n, ways[at]
+					break
+				}
+			}
 			if i < 0 {
 				i = len(kinds)
-				kinds = append(kinds, &kind{})
+				kinds = append(kinds, &kind{ways: ways})
 			}
 			kinds[i].all = append(kinds[i].all, v)
 		}
 	}
-	m := &p.Job.MarkingOut
-	var made []*kind
+	var made, few []*kind
+	add := func(k *kind) {
+		var why string
+		if k.jig, why = newJig(p, k.all, fmt.Sprintf("jig-%d", len(made)+1)); why != "" {
+			left = addServes(left, k.all, why)
+			return
+		}
+		made, jigs = append(made, k), append(jigs, k.jig)
+	}
 	for _, k := range kinds {
 		n := 0
 		for _, v := range k.all {
 			n += v.pan.Job.Quantity
 		}
-		if n < m.JigLeast {
-			left = addServes(left, k.all, "")
+		if n < p.Job.MarkingOut.JigLeast {
+			few = append(few, k)
 			continue
 		}
-		var why string
-		if k.jig, why = newJig(p, k.all, fmt.Sprintf("jig-%d", len(made)+1)); why != "" {
-			left = addServes(left, k.all, why)
+		add(k)
+	}
+	// A mirror image that is made anyway serves stations that are too few for a jig of their own.
+	for _, k := range few {
+		if slices.ContainsFunc(made, func(o *kind) bool { return o.several() && k.mirrors(o) }) {
+			add(k)
 			continue
 		}
-		made = append(made, k)
-		jigs = append(jigs, k.jig)
+		left = addServes(left, k.all, "")
 	}
 	hands(made)
 	for _, k := range made {
@@ -174,43 +189,65 @@ func addServes(to []Serves, all []seen, why string) []Serves {
 	return to
 }
 
-// look finds a station's holes and its edge in the jig's coordinates.
-func look(pan *setout.Panel, st *setout.Station) seen {
-	v := seen{pan: pan, st: st, x: plane.Point{X: 1}.Rotate(st.Dir)}
+// look finds a station's holes and its edge in the jig's coordinates, by the edge that nearestEdge chooses.
+func look(pan *setout.Panel, st *setout.Station) seen { return looks(pan, st)[0] }
+
+// looks is the ways in which a jig may lie on a station, the one that it is made by first: along each edge that is as near, and without
+// an edge turned round.
+func looks(pan *setout.Panel, st *setout.Station) []seen {
 	outer := pan.Job.Outline.Outer
-	s, d, foot := nearestEdge(outer, st.At)
-	if d <= fenceReach && d > 1 {
-		inward := st.At.Sub(foot).Scale(1 / d)
-		v.x = plane.Point{X: inward.Y, Y: -inward.X}
-		v.fence.Distance = d
-	}
-	v.holes = patternOf(pan, st, v.local)
-	if v.fence.Distance > 0 {
-		v.fence = fenceOf(outer, s, d, reachOf(v.holes), v.local)
-		if len(v.fence.Pins) > 0 {
-			v.edge = edgeAbout(outer, s, v.local)
+	feet := nearestEdges(outer, st.At)
+	if d := feet[0].d; d > fenceReach || d <= 1 {
+		var out []seen
+		for _, x := range []float64{1, -1} {
+			v := seen{pan: pan, st: st, x: plane.Point{X: x}.Rotate(st.Dir)}
+			v.holes = patternOf(pan, st, v.local)
+			out = append(out, v)
 		}
+		return out
 	}
-	return v
+	var out []seen
+	for _, f := range feet {
+		v := seen{pan: pan, st: st}
+		inward := st.At.Sub(f.at).Scale(1 / f.d)
+		v.x = plane.Point{X: inward.Y, Y: -inward.X}
+		v.holes = patternOf(pan, st, v.local)
+		v.fence = fenceOf(outer, f.s, f.d, reachOf(v.holes), v.local)
+		if len(v.fence.Pins) > 0 {
+			v.edge = edgeAbout(outer, f.s, v.local)
+		}
+		out = append(out, v)
+	}
+	return out
 }
 
-// nearestEdge is the outline's nearest place. In a corner two edges may be as near, and which of them is nearer by a hair must not tell
-// corners apart: it is the one from which the way to the other, along the outline, is the shorter.
-func nearestEdge(outer plane.Path, at plane.Point) (s, d float64, foot plane.Point) {
-	s, d, foot = outer.Nearest(at)
+// foot is a place of the outline that is nearest to a station.
+type foot struct {
+	s, d float64 // along the outline; how far off
+	at   plane.Point
+}
+
+// nearestEdges are the outline's nearest places. In a corner two edges may be as near, and which of them is nearer by a hair must not tell
+// corners apart: the first is the one from which the way to the other, along the outline, is the shorter.
+func nearestEdges(outer plane.Path, at plane.Point) []foot {
+	var first foot
+	first.s, first.d, first.at = outer.Nearest(at)
+	out := []foot{first}
 	start, total := 0.0, outer.Length()
 	for _, g := range outer.Segs() {
 		t, f := g.Nearest(at)
-		other := start + t*g.Length()
+		o := foot{s: start + t*g.Length(), d: at.Dist(f), at: f}
 		start += g.Length()
-		if at.Dist(f) > d+sameHole || f.Dist(foot) < 1 {
+		if o.d > first.d+sameHole || slices.ContainsFunc(out, func(p foot) bool { return p.at.Dist(f) < 1 }) {
 			continue
 		}
-		if ahead := math.Mod(s-other+total, total); ahead < total/2 {
-			s, d, foot = other, at.Dist(f), f
+		if ahead := math.Mod(out[0].s-o.s+total, total); ahead < total/2 {
+			out = slices.Insert(out, 0, o)
+		} else {
+			out = append(out, o)
 		}
 	}
-	return s, d, foot
+	return out
 }
 
 // reachOf is how far the holes go along the edge.

@@ -9,8 +9,14 @@ import (
 
 // kind is stations that are alike, and the jig made for them.
 type kind struct {
-	all []seen
-	jig *Jig
+	all  []seen
+	ways []seen // in which a jig may lie on the first of them
+	jig  *Jig
+}
+
+// lies finds the first of a station's ways in which a jig with these holes and this fence serves it, −1: in none.
+func lies(holes []Hole, f Fence, ways []seen) int {
+	return slices.IndexFunc(ways, func(v seen) bool { return alike(holes, f, v) })
 }
 
 // alike says whether a jig with these holes and this fence serves a station: every hole lies on one of the station's, with the same
@@ -52,18 +58,29 @@ func mirror(holes []Hole, f Fence) ([]Hole, Fence) {
 	return out, g
 }
 
-// hands names jigs that are each other's mirror image.
+// mirrors says whether the mirror image of o's jig lies on k's stations.
+func (k *kind) mirrors(o *kind) bool {
+	holes, fence := mirror(o.jig.Holes, o.jig.Fence)
+	return lies(holes, fence, k.ways) >= 0
+}
+
+// several says whether a panel of the kind comes more than once, so that there may be mirror images of it.
+func (k *kind) several() bool {
+	return slices.ContainsFunc(k.all, func(v seen) bool { return v.pan.Job.Quantity > 1 })
+}
+
+// hands names jigs that are each other's mirror image, in whatever way that lies on the station: in a corner it may be turned to the other
+// edge.
 func hands(made []*kind) {
 	for i, k := range made {
 		j := k.jig
 		if j.Hand != "" {
 			continue
 		}
-		holes, fence := mirror(j.Holes, j.Fence)
-		if alike(holes, fence, k.all[0]) {
+		if k.mirrors(k) {
 			continue
 		}
-		o := slices.IndexFunc(made, func(o *kind) bool { return o != k && o.jig.Hand == "" && alike(holes, fence, o.all[0]) })
+		o := slices.IndexFunc(made, func(o *kind) bool { return o != k && o.jig.Hand == "" && o.mirrors(k) })
 		if o > i {
 			other := made[o].jig
 			j.Hand, other.Hand = "left", "right"
@@ -72,7 +89,7 @@ func hands(made []*kind) {
 			continue
 		}
 		j.Hand = "one"
-		j.Twin = slices.ContainsFunc(j.Serves, func(s Serves) bool { return s.Quantity > 1 })
+		j.Twin = k.several()
 		j.Notes = append(j.Notes, "It has a hand: turned over it is wrong. A mirrored panel needs its mirror image.")
 	}
 }

@@ -45,6 +45,34 @@ func TestMirrored(t *testing.T) {
 	isMirror(t, jigs[0], jigs[1])
 }
 
+// In a square corner a jig may be turned to the other edge. One hole as far from both is its own mirror image; rivets along one edge make
+// two hands that serve all four corners of every piece, and no third plate; one corner alone of the other hand is served as well.
+func TestTurnedInCorners(t *testing.T) {
+	corners := []plane.Point{pt(19, 19), pt(581, 19), pt(581, 381), pt(19, 381)}
+	along := []float64{0, 0, math.Pi, math.Pi}
+	p := handPlan()
+	add(p, plane.Rectangle(600, 400), pattern{pilot: 3, opened: 12.5}, corners, along).Job.Quantity = 2
+	if jigs, _ := Gather(p); len(jigs) != 1 || jigs[0].Hand != "" || jigs[0].Twin {
+		t.Errorf("one hole: %d jigs, hand %q", len(jigs), jigs[0].Hand)
+	}
+	for n := 4; n >= 2; n-- {
+		p = handPlan()
+		pan := add(p, plane.Rectangle(600, 400), common, corners[:n], along)
+		pan.Job.Quantity = 2
+		jigs, left := Gather(p)
+		if len(jigs) != 2 || len(left) != 0 || jigs[0].Hand != "left" || jigs[1].Hand != "right" {
+			t.Errorf("rivets in %d corners: %d jigs, left %v", n, len(jigs), left)
+		}
+	}
+	// Three corners of two pieces: four stations of one hand, two of the other, which are too few alone.
+	p = handPlan()
+	p.Job.MarkingOut.JigLeast = 3
+	add(p, plane.Rectangle(600, 400), common, corners[:3], along).Job.Quantity = 2
+	if jigs, left := Gather(p); len(jigs) != 2 || len(left) != 0 || len(jigs[1].Serves[0].Stations) != 1 {
+		t.Errorf("three corners: %d jigs, left %v", len(jigs), left)
+	}
+}
+
 // isMirror compares two jigs hole by hole and pin by pin: as a set, since their order may differ.
 func isMirror(t *testing.T, a, b *Jig) {
 	t.Helper()

@@ -39,12 +39,12 @@ class Station:
     """A station's holes as a jig guides them: place and first drill; how far the hole on its axis is opened in the outer panel. foot is
     its nearest place of the edge."""
 
-    def __init__(self, panel, station, rows, edge, foot):
+    def __init__(self, panel, station, rows, edge, foot, turn):
         self.panel, self.id, self.edge = panel["name"], station["id"], edge
         self.at = station["x_mm"], station["y_mm"]
         self.outer = max((l["nominal_mm"] for o in panel["stations"] for l in o["stack"]["layers"] if l["name"] == "outer"), default=0)
         self.guided, self.opened = [], 0.0
-        turned = math.radians(station["rivet_line_deg"])
+        turned = math.radians(station["rivet_line_deg"]) + turn
         self.x = math.cos(turned), math.sin(turned)
         self.distance, fx, fy = foot
         if 1 < self.distance <= 60:
@@ -136,7 +136,8 @@ def stations_of(part, plan):
 
 
 def all_stations(folder, plan):
-    """Every station by panel name and id, as seen from each of its nearest edges: in a corner two may be as near."""
+    """Every station by panel name and id, as seen from each of its nearest edges: in a corner two may be as near. Without an edge it may lie
+    turned round."""
     rows = {}
     with open(os.path.join(folder, "holes.csv"), newline="", encoding="utf-8") as f:
         for r in csv.DictReader(f):
@@ -147,7 +148,8 @@ def all_stations(folder, plan):
         edge = max(cut.loops["CUT"], key=lambda l: abs(flat.area(l)))
         for s in p["stations"]:
             feet = flat.nearest(edge, s["x_mm"], s["y_mm"], TOL)
-            out[p["name"], s["id"]] = [Station(p, s, rows.get((p["name"], s["id"]), []), edge, f) for f in feet]
+            out[p["name"], s["id"]] = [Station(p, s, rows.get((p["name"], s["id"]), []), edge, f, turn)
+                                      for f in feet for turn in ((0,) if f[0] <= 60 else (0, math.pi))]
     return out
 
 
