@@ -26,6 +26,8 @@ type Shell struct {
 	Name string
 	At   [][3]float64 // mm
 	Tris [][3]int32
+
+	proved int // of triangles and vertices, when Check was last passed: the writers need not ask again
 }
 
 // RoundTol is how far (mm) the diameter of a round hole may come out off its own: a circle becomes a polygon of the same area, whose
@@ -60,6 +62,7 @@ func Build(name string, slabs []Slab) (*Shell, error) {
 	if err := b.shell.Check(); err != nil {
 		return nil, err
 	}
+	b.shell.proved = len(b.shell.Tris) + len(b.shell.At)
 	return b.shell, nil
 }
 

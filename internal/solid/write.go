@@ -15,7 +15,7 @@ import (
 // WriteSTL writes the shell as binary STL, in mm: a head of 80 bytes, the count, then for each triangle its normal and corners as
 // 32-bit floats. It refuses what Check refuses.
 func (s *Shell) WriteSTL(w io.Writer) error {
-	if err := s.Check(); err != nil {
+	if err := s.gate(); err != nil {
 		return err
 	}
 	b := bufio.NewWriter(w)
@@ -82,7 +82,7 @@ const (
 // refuses what Check refuses.
 func Write3MF(w io.Writer, title string, shells []*Shell) error {
 	for _, s := range shells {
-		if err := s.Check(); err != nil {
+		if err := s.gate(); err != nil {
 			return err
 		}
 	}
@@ -113,12 +113,21 @@ func model3MF(w io.Writer, title string, shells []*Shell) error {
 	fmt.Fprintf(b, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<model unit=\"millimeter\" xml:lang=\"en\" xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\">\n<metadata name=\"Title\">%s</metadata>\n<resources>\n", escape(title))
 	for i, s := range shells {
 		fmt.Fprintf(b, "<object id=\"%d\" type=\"model\" name=\"%s\"><mesh><vertices>\n", i+1, escape(s.Name))
+		var line []byte
 		for _, p := range s.At {
-			fmt.Fprintf(b, "<vertex x=\"%s\" y=\"%s\" z=\"%s\"/>\n", short(p[0]), short(p[1]), short(p[2]))
+			line = append(line[:0], `<vertex x="`...)
+			line = append(append(line, short(p[0])...), `" y="`...)
+			line = append(append(line, short(p[1])...), `" z="`...)
+			line = append(append(line, short(p[2])...), "\"/>\n"...)
+			b.Write(line)
 		}
 		b.WriteString("</vertices><triangles>\n")
 		for _, t := range s.Tris {
-			fmt.Fprintf(b, "<triangle v1=\"%d\" v2=\"%d\" v3=\"%d\"/>\n", t[0], t[1], t[2])
+			line = append(line[:0], `<triangle v1="`...)
+			line = append(strconv.AppendInt(line, int64(t[0]), 10), `" v2="`...)
+			line = append(strconv.AppendInt(line, int64(t[1]), 10), `" v3="`...)
+			line = append(strconv.AppendInt(line, int64(t[2]), 10), "\"/>\n"...)
+			b.Write(line)
 		}
 		b.WriteString("</triangles></mesh></object>\n")
 	}
@@ -156,7 +165,7 @@ func escape(s string) string {
 // Join puts shells side by side along x, 10 mm apart, on z = 0, as one: parts on one bed.
 func Join(name string, shells []*Shell) *Shell {
 	out := &Shell{Name: name}
-	x := 0.0
+	x, proved := 0.0, true
 	for _, s := range shells {
 		lo, hi := s.Bounds()
 		first := int32(len(out.At))
@@ -167,6 +176,10 @@ func Join(name string, shells []*Shell) *Shell {
 			out.Tris = append(out.Tris, [3]int32{t[0] + first, t[1] + first, t[2] + first})
 		}
 		x += hi[0] - lo[0] + 10
+		proved = proved && s.gate() == nil
+	}
+	if proved { // parts that are closed each, with room between them, are closed together
+		out.proved = len(out.Tris) + len(out.At)
 	}
 	return out
 }
