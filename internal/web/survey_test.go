@@ -349,3 +349,34 @@ func TestSurveyFile(t *testing.T) {
 		t.Errorf("%g by %g", box.Width(), box.Height())
 	}
 }
+
+// What cannot be written is said, nothing is saved, and what was typed is still there.
+func TestSurveyNotWritten(t *testing.T) {
+	b := newTestBench(t)
+	id := b.add("sprint", exampleTexts(t)["../../examples/01-sprint/job.yaml"])
+	at := fmt.Sprintf("/v/%d/p/battery-hatch/survey", id)
+	form := formIn(t, b.get(at).Body.String())
+	form.Set("f.outline.form", "survey")
+	if got := b.send(at, form); got.Code != http.StatusSeeOther {
+		t.Fatal(got.Code)
+	}
+	kept := b.textOf(id)
+	form = formIn(t, b.get(at).Body.String())
+	form.Set("new.outline.survey.lengths.0.key", "A-B")
+	form.Set("new.outline.survey.lengths.0.length", "420")
+	form.Set("new.outline.survey.lengths.1.length", "777 mm")
+	form.Set("f.supports[1].width", "44")
+	got := b.send(at, form)
+	for _, want := range []string{"Not saved.", "a length from nowhere to nowhere", `value="777 mm"`, `value="44"`, `value="A-B"`} {
+		if !strings.Contains(got.Body.String(), want) {
+			t.Errorf("no %s in the page", want)
+		}
+	}
+	if got.Code != http.StatusUnprocessableEntity || b.textOf(id) != kept {
+		t.Errorf("%d, and the text is as it was: %v", got.Code, b.textOf(id) == kept)
+	}
+	form.Set("new.outline.survey.lengths.1.key", "A - C")
+	if got := b.send(at, form); got.Code != http.StatusSeeOther || !strings.Contains(b.textOf(id), "lengths: { A-B: 420, A - C: 777 mm }") {
+		t.Errorf("%d %s", got.Code, b.textOf(id))
+	}
+}
