@@ -18,11 +18,12 @@ import (
 
 // Bounds of the planner.
 const (
-	plansAtOnce  = 2                // runs that work at the same time
-	planTime     = 60 * time.Second // one run, drawing not counted
-	drawTime     = 60 * time.Second
-	plansWaiting = 32 // for a slot; beyond it a new run is refused
-	runsKept     = 24 // finished runs that are kept for pages to come
+	plansAtOnce   = 2                // runs that work at the same time
+	planTime      = 60 * time.Second // one run, drawing not counted
+	drawTime      = 60 * time.Second
+	plansWaiting  = 32        // for a slot; beyond it a new run is refused
+	runsKept      = 16        // finished runs that are kept for pages to come
+	packBytesKept = 128 << 20 // of their packs, together
 )
 
 // State is how far a run has come.
@@ -83,6 +84,8 @@ type Run struct {
 	draw    sync.Once
 	pack    *panelwright.Pack
 	packErr error
+
+	packBytes int // guarded by mu
 }
 
 // Status is a run at one moment.
@@ -162,17 +165,25 @@ func (pl *Planner) touch(key runKey) {
 	pl.order = append(slices.DeleteFunc(pl.order, func(k runKey) bool { return k == key }), key)
 }
 
-// forget drops the finished runs that were not used for longest.
+// forget drops the finished runs that were not used for longest, until their number and their packs are within bounds. The one that was
+// used last stays. The lock is held.
 func (pl *Planner) forget() {
-	for i := 0; len(pl.order) > runsKept && i < len(pl.order); {
-		k := pl.order[i]
-		if s := pl.runs[k].Status().State; s == Waiting || s == Running {
-			i++
-			continue
+	bytes, kept := 0, 0
+	for _, k := range slices.Backward(slices.Clone(pl.order)) {
+		ended, size := pl.runs[k].size()
+		bytes += size
+		if kept++; kept > 1 && ended && (kept > runsKept || bytes > packBytesKept) {
+			delete(pl.runs, k)
+			pl.order = slices.DeleteFunc(pl.order, func(o runKey) bool { return o == k })
 		}
-		delete(pl.runs, k)
-		pl.order = slices.Delete(pl.order, i, i+1)
 	}
+}
+
+// size is how many bytes the run's pack has, 0 before it is drawn, and whether the run has ended.
+func (r *Run) size() (ended bool, bytes int) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.status().Ended(), r.packBytes
 }
 
 // work waits for a place, then plans. A panic in the computation ends the run and nothing else.
@@ -301,6 +312,14 @@ func (r *Run) Pack(ctx context.Context) (*panelwright.Pack, error) {
 		ctx, stop := context.WithTimeout(context.Background(), drawTime)
 		defer stop()
 		r.pack, r.packErr = panelwright.Draw(ctx, s.Plan, nil)
+		if r.packErr != nil {
+			return
+		}
+		r.mu.Lock()
+		defer r.mu.Unlock()
+		for _, f := range r.pack.Files {
+			r.packBytes += len(f.Data)
+		}
 	})
 	return r.pack, r.packErr
 }
