@@ -198,7 +198,7 @@ func (w *cardWork) where(st *setout.Station) string {
 	case t.Edge == "":
 		return "x " + w.tape(t.Along) + ", y " + w.tape(t.In)
 	case t.Beside != "":
-		return w.tape(t.In) + " square from " + t.Edge + "\n" + w.tape(t.Along) + " square from " + t.Beside
+		return w.tape(t.In) + " square from edge " + t.Edge + "\n" + w.tape(t.Along) + " square from edge " + t.Beside
 	}
-	return t.Edge + ": " + w.tape(t.Along) + "\nin " + w.tape(t.In)
+	return "edge " + t.Edge + ": " + w.tape(t.Along) + "\ninset " + w.tape(t.In)
 }

@@ -330,6 +330,14 @@ func (f *Figure) keepOutNames() {
 	}
 }
 
+// TapeBrief is TapeShown where there is little room: 312.5 mm, and in an inch job the nearest 1/32 alone, 12-5/16".
+func TapeBrief(j *job.Job, v float64) string {
+	if j.Inch {
+		return panelTape(j, v)
+	}
+	return panelTape(j, v) + " mm"
+}
+
 // panelTape shows a running dimension as the job's tape does: mm, or in an inch job the nearest 1/32 in.
 func panelTape(j *job.Job, v float64) string {
 	if j.Inch {

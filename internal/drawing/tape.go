@@ -41,16 +41,16 @@ func TapeOf(panel *setout.Panel, st *setout.Station) Tape {
 	return t
 }
 
-// Words say the two distances as a line of a table, with lengths shown by show: "rear 312.0, in 18.0", or in a rounded
-// corner "12.0 square from rear, 14.0 square from left".
+// Words say the two distances as a line of a table, with lengths shown, units and all, by show: "edge rear: 312.0 mm, inset 18.0 mm",
+// or in a rounded corner "12.0 mm square from edge rear, 14.0 mm square from edge left".
 func (t Tape) Words(show func(float64) string) string {
 	switch {
 	case t.Edge == "":
 		return "x " + show(t.Along) + ", y " + show(t.In)
 	case t.Beside != "":
-		return show(t.In) + " square from " + t.Edge + ", " + show(t.Along) + " square from " + t.Beside
+		return show(t.In) + " square from edge " + t.Edge + ", " + show(t.Along) + " square from edge " + t.Beside
 	}
-	return t.Edge + " " + show(t.Along) + ", in " + show(t.In)
+	return "edge " + t.Edge + ": " + show(t.Along) + ", inset " + show(t.In)
 }
 
 // TapeNotes say where the panel's tape distances begin: once for all straight sides, and a line for every edge that is not
@@ -396,12 +396,14 @@ func (r *tapeRun) readingOf(st *setout.Station) float64 {
 	return r.length + st.At.Sub(c.at).Dot(c.along)
 }
 
-// TapeShown shows a distance to 0.1 mm, or in an inch job as its tape does.
+// TapeShown shows a distance as a tape does, with its unit: 312.5 mm, and in an inch job the nearest 1/32 in first.
 func TapeShown(j *job.Job) func(float64) string {
 	return func(v float64) string {
-		if j.Inch {
-			return viewTape(j, v)
+		mm := measure.Fixed(v, 1) + " mm"
+		if !j.Inch {
+			return mm
 		}
-		return measure.Fixed(v, 1)
+		frac, _ := measure.Fraction(v, 32)
+		return frac + " (" + mm + ")"
 	}
 }

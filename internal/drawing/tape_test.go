@@ -96,7 +96,7 @@ func TestTapeInCorner(t *testing.T) {
 		}
 	}
 	got := TapeOf(p, tapeStation(jp, "low", plane.Point{X: 380, Y: 22})).Words(func(v float64) string { return templateMM(v) })
-	if !strings.Contains(got, "square from low") || !strings.Contains(got, "square from right") {
+	if !strings.Contains(got, "square from edge low") || !strings.Contains(got, "square from edge right") {
 		t.Error(got)
 	}
 }
@@ -169,5 +169,26 @@ func TestTapeFindsStations(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A name that ends in a number, and an inset, are not read as part of a distance or as inches.
+func TestTapeWords(t *testing.T) {
+	for _, c := range []struct {
+		inch bool
+		tape Tape
+		want string
+	}{
+		{false, Tape{Edge: "side 1", Along: 261.8, In: 18}, "edge side 1: 261.8 mm, inset 18.0 mm"},
+		{true, Tape{Edge: "side 1", Along: 254, In: 19.05}, "edge side 1: 10 in (254.0 mm), inset 3/4 in (19.1 mm)"},
+		{false, Tape{Edge: "rear", Along: 14, In: 12, Beside: "left"}, "12.0 mm square from edge rear, 14.0 mm square from edge left"},
+		{false, Tape{Along: 1, In: 2}, "x 1.0 mm, y 2.0 mm"},
+	} {
+		if got := c.tape.Words(TapeShown(&job.Job{Inch: c.inch})); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+	if got := TapeBrief(&job.Job{}, 1261.8) + " " + TapeBrief(&job.Job{Inch: true}, 482.6); got != "1261.8 mm 19\"" {
+		t.Error(got)
 	}
 }

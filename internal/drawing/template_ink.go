@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"panelwright/internal/job"
-	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
@@ -190,15 +189,15 @@ func (t *templateTile) tape() {
 	for _, e := range t.panel.Job.Edges {
 		r := tapeRunOf(t.panel.Job, e)
 		t.prolong(&r)
-		add(&r, 0, 3, "0 "+e.Name, "0")
+		add(&r, 0, 3, "0, edge "+e.Name, "0")
 		for _, st := range t.panel.Stations {
 			if st.Edge != e.Name {
 				continue
 			}
 			tape := TapeOf(t.panel, st)
-			text, short := viewTape(t.plan.Job, tape.Along), measure.Fixed(tape.Along, 1)
+			text, short := TapeShown(t.plan.Job)(tape.Along), TapeBrief(t.plan.Job, tape.Along)
 			if tape.Beside != "" {
-				text, short = text+" from "+tape.Beside, short+" from "+tape.Beside
+				text, short = text+" from edge "+tape.Beside, short+" from "+tape.Beside
 			}
 			add(&r, r.readingOf(st), 4, "no. "+st.ID+": "+text, short)
 		}
@@ -239,16 +238,6 @@ func templateEdge(p *job.Panel, name string) *job.Edge {
 		}
 	}
 	return nil
-}
-
-// viewTape shows a distance as a tape does: 312.5 mm, and in an inch job the nearest 1/32 first.
-func viewTape(j *job.Job, v float64) string {
-	mm := measure.Fixed(v, 1)
-	if !j.Inch {
-		return mm
-	}
-	frac, _ := measure.Fraction(v, 32)
-	return frac + " (" + mm + ")"
 }
 
 // besideEdge writes a text along the edge, outside it, beside the tick at at, as near as there is room.

@@ -48,8 +48,7 @@ func (t *templateTile) labels() {
 			lines = append(lines, "no parts fit here: do not drill")
 		}
 		if st.Edge != "" {
-			show := func(v float64) string { return panelTape(t.plan.Job, v) }
-			lines = append(lines, "edge "+TapeOf(t.panel, st).Words(show))
+			lines = append(lines, TapeOf(t.panel, st).Words(func(v float64) string { return TapeBrief(t.plan.Job, v) }))
 		}
 		if !t.write(st, lines) {
 			t.bare = append(t.bare, st.ID)
@@ -222,9 +221,9 @@ func (t *templateTile) edgeNames() {
 		if length < 30 {
 			continue
 		}
-		words := "edge " + e.Name + ", " + viewTape(t.plan.Job, r.length) + " long"
+		words := "edge " + e.Name + ": " + TapeShown(t.plan.Job)(r.length) + " long"
 		if sheet.TextWidth(words, sheet.Letters25, sheet.Regular) > length {
-			words = e.Name
+			words = "edge " + e.Name
 		}
 		if e.Name == t.lay {
 			words = "lay this line on the panel's edge " + e.Name

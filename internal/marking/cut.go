@@ -54,13 +54,19 @@ func (c Cutting) WriteSVG(w io.Writer) error { return sheet.WriteSVG(w, c.Sheet)
 func Cuttings(p *setout.Plan) ([]Cutting, error) {
 	var out []Cutting
 	used := map[string]bool{}
-	for _, pan := range p.Panels {
+	inner := Inner(p) // panels without a crown are the same there
+	for i, pan := range p.Panels {
 		names := []string{pan.Job.Outer.Name}
 		for _, h := range pan.Holes { // holes come in the order of work, so layers are gathered from the stack's order
 			names = addOnce(names, h.Layer)
 		}
 		for _, name := range stackOrder(pan, names) {
-			c, err := cutting(p, pan, name, name == pan.Job.Outer.Name)
+			outer := name == pan.Job.Outer.Name
+			drawn := pan
+			if !outer {
+				drawn = inner.Panels[i]
+			}
+			c, err := cutting(p, drawn, name, outer)
 			if err != nil {
 				return nil, err
 			}
@@ -212,6 +218,9 @@ func cutNotes(j *job.Job, pan *setout.Panel, layer string, outer, pilot bool) []
 		out = append(out, "CUT: "+drawing.LayerWords(&pan.Job.Outer)+". COUNTERSINK_MARK, MARK, TEXT: do not cut through.")
 	} else {
 		out = append(out, "REFERENCE: the outer panel's edge, not this sheet's. COUNTERSINK_MARK, MARK, TEXT: do not cut through.")
+	}
+	if !outer && pan.Inner != "" {
+		out = append(out, sheet.Wrap(pan.Inner, math.Max(sheet.TextWidth(out[1], sheet.Letters35, sheet.Regular), pan.Job.Outline.Bounds().Width()), sheet.Letters35, sheet.Regular)...)
 	}
 	box := pan.Job.Outline.Bounds()
 	return append(out, "Check before cutting: "+measure.MM(box.Width())+" across, "+measure.MM(box.Height())+" high. 1 unit is 1 mm.")

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"panelwright/internal/job"
@@ -141,5 +142,39 @@ func TestCuttingNames(t *testing.T) {
 	var missing *sheet.MissingGlyph
 	if _, err := Cuttings(p); !errors.As(err, &missing) {
 		t.Errorf("a number without a letter: %v, want a missing glyph", err)
+	}
+}
+
+// With a crown of 8 mm along 400 mm a stack of 3 mm makes the layers behind shorter about the middle, x = 190: R = (4·8² + 400²)/(8·8) =
+// 2504 mm, factor 1 − 3/2504. The outer panel keeps its length, and without a crown every layer does.
+func TestCuttingCrown(t *testing.T) {
+	at := plane.Point{X: 100, Y: 25}
+	for _, crown := range []float64{0, 8} {
+		p := cutPlan(setout.Hole{Station: "1", Layer: "outer", At: at, Drill: drill(12.5)}, setout.Hole{Station: "1", Layer: "inner", At: at, Drill: drill(8.5)})
+		p.Panels[0].Job.Crown.Along = crown
+		p.Panels[0].Stations[0].Stack.Nom = 3
+		factor := 1.0
+		if crown > 0 {
+			factor = 1 - 3/2504.0
+		}
+		cuts, err := Cuttings(p)
+		if err != nil || len(cuts) != 2 {
+			t.Fatal(len(cuts), err)
+		}
+		for i, f := range []float64{1, factor} {
+			holes, _ := circlesOn(cuts[i], cutHoles)
+			_, edge := circlesOn(cuts[i], []string{cutOutline, cutReference}[i])
+			if x := 190 + f*(100-190); len(holes) != 1 || math.Abs(holes[0][0]-x) > 1e-6 || holes[0][1] != 25 {
+				t.Errorf("crown %g: %s has a hole at %v, want x = %.6f", crown, cuts[i].Name, holes, x)
+			}
+			if w := edge[0].Bounds().Width(); math.Abs(w-400*f) > 1e-9 {
+				t.Errorf("crown %g: %s is %.6f mm across, want %.6f", crown, cuts[i].Name, w, 400*f)
+			}
+		}
+		notes := cutNotes(p.Job, Inner(p).Panels[0], "inner", false, false)
+		said := strings.Contains(strings.Join(notes, " "), "inner panel's own length")
+		if said != (crown > 0) {
+			t.Errorf("crown %g: that it is shorter is said: %v", crown, said)
+		}
 	}
 }

@@ -253,7 +253,7 @@ func (c *stickerCard) arrow(k *drawing.Canvas, view sheet.View) {
 		}
 	}
 	at := view.Map(c.at)
-	show := drawing.TapeShown(c.plan.Job)(c.far)
+	show := drawing.TapeBrief(c.plan.Job, c.far)
 	const size = sheet.Letters25
 	if c.far > cardFar {
 		end := c.at.Y - c.window.Min.Y - 1.5

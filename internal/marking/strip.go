@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"panelwright/internal/drawing"
+	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 	"panelwright/internal/sheet"
@@ -171,19 +172,19 @@ func (b *stripBook) heading(p stripPiece) stripPlace {
 	if len(b.again) > 0 && len(b.plan.Job.MeasureAgain(p.panel.Job)) > 0 {
 		parts = append([]string{"MEASURE AGAIN before cutting, see the foot"}, parts...)
 	}
-	unit := " mm"
-	if b.plan.Job.Inch {
-		unit = ""
+	begin := show
+	if !b.plan.Job.Inch { // the unit stands once
+		begin = func(v float64) string { return measure.Fixed(v, 1) }
 	}
 	from, to := p.a, p.b
 	switch {
 	case r.edge == "":
 		from, to = from-r.lead, to-r.lead
-		parts = append(parts, "rib, along its chain line "+show(max(0, from))+" to "+show(to)+unit)
+		parts = append(parts, "rib, along its chain line "+begin(max(0, from))+" to "+show(to))
 	case r.closed && from < 0:
-		parts = append(parts, "start marked 0; tape "+show(from+r.length)+" round to "+show(to)+unit)
+		parts = append(parts, "start marked 0; tape "+begin(from+r.length)+" round to "+show(to))
 	default:
-		parts = append(parts, "tape "+show(from)+" to "+show(to)+unit+" from "+r.from)
+		parts = append(parts, "tape "+begin(from)+" to "+show(to)+" from "+r.from)
 	}
 	if r.edge != "" && r.edge == p.panel.Job.Front {
 		parts = append(parts, "this edge to the front")
