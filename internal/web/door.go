@@ -55,7 +55,8 @@ func (s *server) door(inside http.Handler) http.Handler {
 		h := w.Header()
 		h.Set("Content-Security-Policy", pagePolicy)
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
+		// Not no-referrer: with it a browser sends Origin: null with the forms of our own pages.
+		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
