@@ -26,7 +26,8 @@ type Answer struct {
 
 // Bounds of the solver.
 const (
-	newtonClose = 1e-9       // relative residual at which a step has converged
+	newtonClose = 1e-9       // of the greatest force: what may be out of balance where a step has converged
+	newtonRound = 1e-12      // of what a force was added up from: what rounding may leave, whatever the load
 	newtonMost  = 16         // iterations in one step
 	stepLeast   = 1.0 / 1024 // of the load: a step that fails at this length ends the search
 	triesMost   = 60         // steps tried in all
@@ -141,12 +142,12 @@ func (s *System) potential(x, load []float64, share float64) float64 {
 	return s.Energy(x) - share*dot(load, x)
 }
 
-// residual is what is out of balance, and the greatest force that should balance.
+// residual is what is out of balance, and the greatest force that should balance: no less than what rounding leaves of the terms.
 func (s *System) residual(x, load []float64, share float64) (r []float64, scale float64) {
-	r = s.Forces(x)
+	r, of := s.forces(x)
 	for i := range r {
 		f := share * load[i]
-		scale = max(scale, math.Abs(f), math.Abs(r[i]))
+		scale = max(scale, math.Abs(f), math.Abs(r[i]), of[i]*newtonRound/newtonClose)
 		r[i] = f - r[i]
 	}
 	return r, max(scale, math.SmallestNonzeroFloat64)

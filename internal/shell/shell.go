@@ -43,6 +43,7 @@ type Model struct {
 	Height   []float64       // w₀ of each node, mm; nil: flat
 	Fixed    []Fix
 	Springs  []Spring
+	Beams    []Beam
 }
 
 // Fix holds unknowns of a node where they are.
@@ -77,6 +78,8 @@ type System struct {
 	plan   *sparse.Plan
 	number []int32 // perNode·node + place → unknown, −1 where fixed
 	tris   []triangle
+	beams  []beamPart
+	on     map[int][]int // beams by the triangle that they are added to
 	n      int
 }
 
@@ -144,6 +147,15 @@ func Assemble(m *Model) (*System, error) {
 	for t := range m.Mesh.Tris {
 		shape.Elements = append(shape.Elements, m.Mesh.Tris[t][:])
 		s.tris = append(s.tris, newTriangle(m, t))
+	}
+	s.on = map[int][]int{}
+	for i, b := range m.Beams {
+		t, corner, ok := m.beamAt(b)
+		if !ok {
+			return nil, &Unsound{fmt.Sprintf("beam %d", i), fmt.Sprintf("nodes %d and %d are no edge of the mesh", b.From, b.To)}
+		}
+		s.on[t] = append(s.on[t], len(s.beams))
+		s.beams = append(s.beams, newBeam(m, b, t, corner))
 	}
 	plan, err := sparse.Analyse(shape)
 	if err != nil {
@@ -283,6 +295,9 @@ func (s *System) Energy(x []float64) (sum float64) {
 				sum += q[a] * e.bending[9*a+b] * q[b] / 2
 			}
 		}
+		for _, b := range s.on[i] {
+			sum += s.beams[b].energy(&u)
+		}
 	}
 	for _, p := range s.Model.Springs {
 		if u := s.number[perNode*int(p.Node)+p.At]; u >= 0 {
@@ -304,37 +319,50 @@ func bendingOf(u *[15]float64) (q [9]float64) {
 
 // Forces is what the sheet and its springs push back with at x: the derivative of Energy.
 func (s *System) Forces(x []float64) []float64 {
-	f := make([]float64, s.n)
+	f, _ := s.forces(x)
+	return f
+}
+
+// forces is Forces, and the sum of the magnitudes that each of them was added up from: what rounding is measured by.
+func (s *System) forces(x []float64) (f, of []float64) {
+	f, of = make([]float64, s.n), make([]float64, s.n)
 	for i := range s.tris {
 		e := &s.tris[i]
 		u := s.gather(e, x)
 		eps, g := e.strain(&u)
 		n := e.force(eps)
 		rows := e.rows(g)
-		var out [15]float64
+		var out, mag [15]float64
 		for a := range rows {
-			out[a] = e.area * (rows[a][0]*n[0] + rows[a][1]*n[1] + rows[a][2]*n[2])
+			for k := range 3 {
+				v := e.area * rows[a][k] * n[k]
+				out[a], mag[a] = out[a]+v, mag[a]+math.Abs(v)
+			}
 		}
 		q := bendingOf(&u)
 		for a, p := range bendingPlace {
 			for b := range 9 {
-				out[p] += e.bending[9*a+b] * q[b]
+				v := e.bending[9*a+b] * q[b]
+				out[p], mag[p] = out[p]+v, mag[p]+math.Abs(v)
 			}
+		}
+		for _, b := range s.on[i] {
+			s.beams[b].addForces(&u, &out, &mag)
 		}
 		for k, node := range e.node {
 			for a := range perNode {
 				if at := s.number[perNode*int(node)+a]; at >= 0 {
-					f[at] += out[5*k+a]
+					f[at], of[at] = f[at]+out[5*k+a], of[at]+mag[5*k+a]
 				}
 			}
 		}
 	}
 	for _, p := range s.Model.Springs {
 		if u := s.number[perNode*int(p.Node)+p.At]; u >= 0 {
-			f[u] += p.Rate * x[u]
+			f[u], of[u] = f[u]+p.Rate*x[u], of[u]+math.Abs(p.Rate*x[u])
 		}
 	}
-	return f
+	return f, of
 }
 
 // Tangent is the derivative of Forces at x.
@@ -363,6 +391,9 @@ func (s *System) Tangent(x []float64) *sparse.Matrix {
 			for b, q := range bendingPlace {
 				ke[p][q] += e.bending[9*a+b]
 			}
+		}
+		for _, b := range s.on[i] {
+			s.beams[b].addTangent(&u, &ke)
 		}
 		s.addTriangle(k, i, &ke)
 	}
