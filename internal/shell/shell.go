@@ -76,6 +76,7 @@ type PointLoad struct {
 type System struct {
 	Model  *Model
 	plan   *sparse.Plan
+	shape  sparse.Shape
 	number []int32 // perNode·node + place → unknown, −1 where fixed
 	tris   []triangle
 	beams  []beamPart
@@ -161,7 +162,7 @@ func Assemble(m *Model) (*System, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.plan = plan
+	s.plan, s.shape = plan, shape
 	return s, nil
 }
 
@@ -366,8 +367,10 @@ func (s *System) forces(x []float64) (f, of []float64) {
 }
 
 // Tangent is the derivative of Forces at x.
-func (s *System) Tangent(x []float64) *sparse.Matrix {
-	k := s.plan.NewMatrix()
+func (s *System) Tangent(x []float64) *sparse.Matrix { return s.tangent(s.plan, x) }
+
+func (s *System) tangent(plan *sparse.Plan, x []float64) *sparse.Matrix {
+	k := plan.NewMatrix()
 	for i := range s.tris {
 		e := &s.tris[i]
 		u := s.gather(e, x)
