@@ -190,8 +190,8 @@ func (j *Jig) outline() {
 	}
 	j.textAt = plane.Point{X: box.Min.X + j.Wall + 1, Y: box.Max.Y + 1}
 	box.Max.Y += float64(len(lines))*letters*1.15 + j.Wall/2 + 1
-	// Within 3.4 walls of the fence's corner the plate's round corner stays outside it: (r − wall)·√2 < r.
-	r := min(roundedness, 3.4*j.Wall, box.Width()/3, box.Height()/3)
+	// A radius of two walls leaves more than half a wall at the fence's corner: r − (r − wall)·√2.
+	r := min(roundedness, 2*j.Wall, box.Width()/3, box.Height()/3)
 	p, err := plane.RoundedRectangle(box.Width(), box.Height(), r)
 	if err != nil {
 		panic("jig: " + err.Error())

@@ -71,6 +71,7 @@ type Fence struct {
 	Half     float64       // a straight fence runs from −Half to +Half
 	Pins     []plane.Point // centres of round pins, where the edge is curved or a corner
 	PinR     float64
+	Sides    []plane.Point // about a corner: the feet of the squares from the axis to the two sides, straight ones prolonged
 }
 
 // Sizes of jigs, mm; common practice, no source.
@@ -346,6 +347,17 @@ func fenceOf(outer plane.Path, s, d, reach float64, local func(plane.Point) plan
 		places = []float64{-half, half, half + 26}
 		if turn(-half-26, -half) < turn(half, half+26) {
 			places = []float64{-half - 26, -half, half}
+		}
+		for _, a := range []float64{-half, half} {
+			k, _ := outer.Locate(s + a)
+			g := outer.Seg(k)
+			g.A, g.B = local(g.A), local(g.B)
+			along := g.Tangent(0)
+			side := g.A.Sub(along.Scale(g.A.Dot(along)))
+			if g.IsArc() {
+				_, side = g.Nearest(plane.Point{})
+			}
+			f.Sides = append(f.Sides, side)
 		}
 	}
 	if 4*half > total {

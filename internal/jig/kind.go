@@ -51,7 +51,10 @@ func mirror(holes []Hole, f Fence) ([]Hole, Fence) {
 	}
 	sortHoles(out)
 	g := f
-	g.Pins = nil
+	g.Pins, g.Sides = nil, nil
+	for _, q := range f.Sides {
+		g.Sides = append([]plane.Point{{X: -q.X, Y: q.Y}}, g.Sides...)
+	}
 	for i := len(f.Pins) - 1; i >= 0; i-- {
 		g.Pins = append(g.Pins, plane.Point{X: -f.Pins[i].X, Y: f.Pins[i].Y})
 	}

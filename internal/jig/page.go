@@ -19,6 +19,7 @@ const (
 	pageHead   = 24.0
 	pageFoot   = 8.0
 	viewHigh   = 112.0 // most that the views take
+	cornerRoom = 5.0   // over the views: the distance to a corner's second edge stands there
 	sideGap    = 26.0  // between plan and side view: dimensions stand there
 )
 
@@ -120,8 +121,11 @@ func (j *Jig) about() string {
 		of = append(of, w)
 	}
 	out := "For " + strings.Join(of, "; ") + ". Seen from outside, the panel's edge below."
-	if j.Fence.Distance > 0 {
-		out += " Edge distance " + j.mm(j.Fence.Distance) + "."
+	switch f := j.Fence; {
+	case len(f.Sides) == 2:
+		out += " Edge distances " + j.mm(f.Sides[0].Len()) + " and " + j.mm(f.Sides[1].Len()) + "."
+	case f.Distance > 0:
+		out += " Edge distance " + j.mm(f.Distance) + "."
 	}
 	if j.Pitch > 0 {
 		out += " Pitch " + j.mm(j.Pitch) + "."
@@ -137,6 +141,9 @@ func (g *page) views() {
 	roomW, roomH := g.w-2*pageMargin-sideGap-30, viewHigh-22
 	scale := drawing.FitScale(box.Width()+deep, box.Height(), roomW, roomH, 2)
 	left := pageMargin + 20.0
+	if len(j.Fence.Sides) > 0 {
+		g.y += cornerRoom
+	}
 	v := sheet.View{Scale: scale, Origin: plane.Point{X: left - scale*box.Min.X, Y: g.y + 8 + scale*box.Max.Y}}
 	g.s.Add(sheet.Stroke{Path: v.Path(j.Plate), Pen: &sheet.Outline, Layer: sheet.LayerOutline})
 	for _, r := range j.fenceRegions() {
@@ -181,6 +188,9 @@ func (g *page) dimensions(v sheet.View, scale float64) {
 		x := box.Min.X
 		g.s.Add(sheet.Dimension(at(x, 0), at(x, -f.Distance), 9, short(f.Distance))...)
 	}
+	if len(f.Pins) > 0 {
+		g.edgeDistances(v)
+	}
 	low := box.Min.Y
 	if j.Pitch > 0 {
 		g.s.Add(sheet.Dimension(at(-j.Pitch, low), at(0, low), 7, short(j.Pitch))...)
@@ -200,6 +210,27 @@ func (g *page) dimensions(v sheet.View, scale float64) {
 		}
 	}
 	g.s.Add(sheet.Dimension(at(box.Min.X, low), at(box.Max.X, low), 14, short(box.Width()))...)
+}
+
+// edgeDistances are the squares from the axis to a curved edge, or to both sides of a corner: beside the plate where they run
+// along it, else from the axis itself.
+func (g *page) edgeDistances(v sheet.View) {
+	f := g.j.Fence
+	feet := f.Sides
+	if len(feet) == 0 {
+		feet = []plane.Point{{Y: -f.Distance}}
+	}
+	axis, box := v.Map(plane.Point{}), g.j.Plate.Bounds()
+	for _, foot := range feet {
+		off := 0.0
+		switch {
+		case math.Abs(foot.X) < 0.5: // to the left of the plate
+			off = axis.X - v.Map(box.Min).X + 9
+		case math.Abs(foot.Y) < 0.5: // above it
+			off = math.Copysign(axis.Y-v.Map(box.Max).Y+cornerRoom, -foot.X)
+		}
+		g.s.Add(sheet.Dimension(axis, v.Map(foot), off, measure.Fixed(foot.Len(), 1))...)
+	}
 }
 
 // side draws the plate from its end: outer face to the right, fence to the left, where the panel lies.

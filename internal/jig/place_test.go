@@ -209,3 +209,55 @@ func TestNoEdgeNear(t *testing.T) {
 		t.Errorf("fence %+v, notes %q", j.Fence, j.Notes)
 	}
 }
+
+// About a corner both sides' distances are dimensions on the page: by hand 25 and 30 mm for a rounded one, square to the sides prolonged.
+func TestCornerDistances(t *testing.T) {
+	outer, err := plane.RoundedRectangle(600, 400, 40)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := handPlan()
+	pan := add(p, outer, common, []plane.Point{pt(25, 30)}, []float64{0})
+	pan.Job.Quantity = 2
+	v := look(pan, pan.Stations[0])
+	if s := v.fence.Sides; len(s) != 2 || math.Abs(min(s[0].Len(), s[1].Len())-25) > same || math.Abs(max(s[0].Len(), s[1].Len())-30) > same {
+		t.Errorf("sides %v, want them 25 and 30 mm off", s)
+	}
+	words := strings.Fields(wordsOf(t, p))
+	if !slices.Contains(words, "25.0") || !slices.Contains(words, "30.0") {
+		t.Errorf("no dimensions of 25.0 and 30.0 among %q", words)
+	}
+}
+
+// The fence, with its wall, stays within the plate's outline for every wall that a job may give, and what is engraved has its unit.
+func TestFenceWithinPlate(t *testing.T) {
+	for _, wall := range []float64{0.4, 1, 3, 50} {
+		p := handPlan()
+		p.Job.MarkingOut.JigWall.Value = wall
+		wide := common // its fence is longer than what is engraved
+		wide.rivets = []plane.Point{pt(-60, 0), pt(60, 0)}
+		add(p, plane.Rectangle(600, 400), wide, []plane.Point{pt(150, 18), pt(300, 18)}, []float64{0, 0})
+		j := one(t, p)
+		for _, r := range j.fenceRegions() {
+			for _, q := range r.Outer.V {
+				if _, d, _ := j.Plate.Nearest(q.Point); j.Plate.Contains(q.Point) != plane.Inside || d < wall/2 {
+					t.Errorf("wall %g: the fence's corner %v is %.2f mm from the plate's edge", wall, q.Point, d)
+				}
+			}
+		}
+		if j.identity()[0] != "jig-1 edge 18.0 mm" {
+			t.Errorf("engraved %q", j.identity())
+		}
+		if noted(j, "two lines of a printer") != (wall < 1.2) {
+			t.Errorf("wall %g: notes %q", wall, j.Notes)
+		}
+	}
+	for fence, proud := range map[float64]bool{24: false, 24.1: true} { // three times 8 mm
+		p := handPlan()
+		p.Job.MarkingOut.JigFence.Value = fence
+		add(p, plane.Rectangle(600, 400), common, []plane.Point{pt(150, 18), pt(300, 18)}, []float64{0, 0})
+		if j := one(t, p); noted(j, "more than three times") != proud {
+			t.Errorf("fence %g: notes %q", fence, j.Notes)
+		}
+	}
+}
