@@ -127,9 +127,10 @@ func plainText(text string) error {
 
 // changedView is the page 'changed meanwhile'.
 type changedView struct {
-	Base, Present, Next int
-	Mine, Theirs        string
-	Lines               []diffLine
+	Base, Present int
+	Mine, Theirs  string
+	Lines         []diffLine
+	Files         []string // how the files of mine differ: they do not travel with the page
 }
 
 // showChanged shows what the reader wanted to save beside what somebody else saved meanwhile.
@@ -139,7 +140,8 @@ func (s *server) showChanged(w http.ResponseWriter, r *http.Request, id int64, b
 		return missing(err, "There is no such vehicle in this book.")
 	}
 	s.show(w, r, http.StatusConflict, "changed", page{Title: "Changed meanwhile", At: "text", Vehicle: &theirs, Body: changedView{
-		Base: base, Present: theirs.Number, Next: theirs.Number + 1, Mine: mine.Text, Theirs: theirs.Text, Lines: diffLines(theirs.Text, mine.Text),
+		Base: base, Present: theirs.Number, Mine: mine.Text, Theirs: theirs.Text,
+		Lines: diffLines(theirs.Text, mine.Text), Files: filesDiffer(theirs.Files, mine.Files),
 	}})
 	return nil
 }
