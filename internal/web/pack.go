@@ -307,7 +307,15 @@ func (s *server) wholePack(r *http.Request) (*panelwright.Pack, error) {
 		return nil, err
 	}
 	run := s.plan(v)
-	if now := run.Wait(r.Context()); now.Plan == nil {
+	now := run.Wait(r.Context())
+	if now.State == Stopped {
+		return nil, refuse(http.StatusConflict, "Changed meanwhile", "The planning of this revision was stopped: by somebody's wish, or because a newer one was saved. "+
+			"Ask again, or look how the vehicle stands.").back(address(v.Vehicle, ""), "To the vehicle")
+	}
+	if now.Err == errBusy {
+		return nil, refuse(http.StatusServiceUnavailable, "Busy", "%s.", errBusy).back(address(v.Vehicle, ""), "To the vehicle")
+	}
+	if now.Plan == nil {
 		return nil, refuse(http.StatusConflict, "No pack", "This revision has no plan: mend the job's faults, or plan it again.").back(address(v.Vehicle, ""), "To the vehicle")
 	}
 	return run.Pack(r.Context())

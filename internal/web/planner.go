@@ -21,7 +21,8 @@ const (
 	plansAtOnce   = 2                // runs that work at the same time
 	planTime      = 60 * time.Second // one run, drawing not counted
 	drawTime      = 60 * time.Second
-	plansWaiting  = 32        // for a slot; beyond it a new run is refused
+	plansWaiting  = 32 // for a slot; beyond it a new run is refused
+	drawsAtOnce   = 2
 	runsKept      = 16        // finished runs that are kept for pages to come
 	packBytesKept = 128 << 20 // of their packs, together
 )
@@ -53,6 +54,7 @@ type Planner struct {
 	waiting int // runs that have not got a slot yet
 	runs    map[runKey]*Run
 	order   []runKey // oldest use first
+	draws   chan struct{}
 }
 
 type runKey struct {
@@ -62,11 +64,12 @@ type runKey struct {
 
 // NewPlanner returns a planner without runs. What goes wrong on our side is written to log.
 func NewPlanner(log io.Writer) *Planner {
-	return &Planner{log: log, slots: make(chan struct{}, plansAtOnce), runs: map[runKey]*Run{}}
+	return &Planner{log: log, slots: make(chan struct{}, plansAtOnce), draws: make(chan struct{}, drawsAtOnce), runs: map[runKey]*Run{}}
 }
 
 // Run is the planning of one revision, of all its panels. A revision never changes, so neither does what came out.
 type Run struct {
+	of     *Planner
 	key    runKey
 	cancel context.CancelFunc
 	done   chan struct{}
@@ -81,11 +84,9 @@ type Run struct {
 	err    error
 	moved  chan struct{} // closed at every change of state or doing
 
-	draw    sync.Once
-	pack    *panelwright.Pack
-	packErr error
-
-	packBytes int // guarded by mu
+	drawing   chan struct{}     // held by whom draws, or looks for what is drawn; it guards pack
+	pack      *panelwright.Pack // nil until drawn
+	packBytes int               // guarded by mu
 }
 
 // Status is a run at one moment.
@@ -113,11 +114,14 @@ func (pl *Planner) start(vehicle int64, rev int, text string, open func(name str
 	pl.mu.Lock()
 	defer pl.mu.Unlock()
 	key := runKey{vehicle, rev}
-	for k, r := range pl.runs {
-		if k.vehicle == vehicle && k.rev < rev {
-			r.cancel()
+	pl.order = slices.DeleteFunc(pl.order, func(k runKey) bool {
+		older := k.vehicle == vehicle && k.rev < rev
+		if older {
+			pl.runs[k].cancel() // whoever waits for it is told, and it is gone then
+			delete(pl.runs, k)
 		}
-	}
+		return older
+	})
 	if r := pl.runs[key]; r != nil {
 		if !r.lost(anew) {
 			pl.touch(key)
@@ -141,7 +145,7 @@ func (pl *Planner) Once(ctx context.Context, text string, open func(name string)
 // begin starts a run, or gives one that failed at once when too many wait. The lock is held.
 func (pl *Planner) begin(ctx context.Context, key runKey, text string, open func(name string) ([]byte, error)) *Run {
 	ctx, cancel := context.WithCancel(ctx)
-	r := &Run{key: key, cancel: cancel, done: make(chan struct{}), moved: make(chan struct{})}
+	r := &Run{of: pl, key: key, cancel: cancel, done: make(chan struct{}), moved: make(chan struct{}), drawing: make(chan struct{}, 1)}
 	if pl.waiting >= plansWaiting {
 		r.state, r.err = Failed, errBusy
 		cancel()
@@ -285,7 +289,8 @@ func (r *Run) Stop() {
 	r.cancel()
 }
 
-// lost says whether the run came to nothing and is to be begun again: one that the user stopped, or that failed, only when anew.
+// lost says whether the run came to nothing and is to be begun again: one that the user stopped, or that failed
+// for more than want of room, only when anew.
 func (r *Run) lost(anew bool) bool {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -293,12 +298,12 @@ func (r *Run) lost(anew bool) bool {
 	case Stopped:
 		return anew || !r.asked
 	case Failed:
-		return anew
+		return anew || r.err == errBusy
 	}
 	return false
 }
 
-// Pack draws the plan's files, once. It fails where there is no plan.
+// Pack draws the plan's files, once. It fails where there is no plan, or when ctx ends before its turn.
 func (r *Run) Pack(ctx context.Context) (*panelwright.Pack, error) {
 	s := r.Wait(ctx)
 	if s.Plan == nil {
@@ -307,19 +312,56 @@ func (r *Run) Pack(ctx context.Context) (*panelwright.Pack, error) {
 		}
 		return nil, errors.New("there is no plan to draw: mend the job's faults first")
 	}
-	r.draw.Do(func() {
-		// Not the asker's own context: the next one wants it too.
-		ctx, stop := context.WithTimeout(context.Background(), drawTime)
-		defer stop()
-		r.pack, r.packErr = panelwright.Draw(ctx, s.Plan, nil)
-		if r.packErr != nil {
-			return
+	back, err := place(ctx, r.drawing)
+	if err != nil {
+		return nil, err
+	}
+	defer back()
+	if r.pack == nil {
+		pack, err := r.of.draw(ctx, s.Plan)
+		if err != nil {
+			return nil, err
 		}
-		r.mu.Lock()
-		defer r.mu.Unlock()
-		for _, f := range r.pack.Files {
-			r.packBytes += len(f.Data)
-		}
-	})
-	return r.pack, r.packErr
+		r.pack = pack
+		r.of.drawn(r)
+	}
+	return r.pack, nil
+}
+
+// draw waits for a place to draw in, then draws.
+func (pl *Planner) draw(ctx context.Context, p *setout.Plan) (*panelwright.Pack, error) {
+	back, err := place(ctx, pl.draws)
+	if err != nil {
+		return nil, err
+	}
+	defer back()
+	// Not the asker's own context: the next one wants it too.
+	ctx, stop := context.WithTimeout(context.Background(), drawTime)
+	defer stop()
+	return panelwright.Draw(ctx, p, nil)
+}
+
+// drawn notes how large a run's pack is, and makes room for it.
+func (pl *Planner) drawn(r *Run) {
+	pl.mu.Lock()
+	defer pl.mu.Unlock()
+	r.mu.Lock()
+	for _, f := range r.pack.Files {
+		r.packBytes += len(f.Data)
+	}
+	r.mu.Unlock()
+	if pl.runs[r.key] == r {
+		pl.touch(r.key)
+		pl.forget()
+	}
+}
+
+// place waits for one of the places that a channel has room for, until ctx ends. It is to be given back.
+func place(ctx context.Context, places chan struct{}) (back func(), err error) {
+	select {
+	case places <- struct{}{}:
+		return func() { <-places }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }

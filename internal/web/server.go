@@ -113,7 +113,7 @@ func New(o Options) http.Handler {
 	if o.Planner == nil {
 		o.Planner = NewPlanner(o.Log)
 	}
-	s := &server{Options: o, Book: shelf{o.Book}, mux: http.NewServeMux(), planned: o.Planner, panels: newPanelPlans(), limits: usualLimits, streams: make(chan struct{}, eventsOpen)}
+	s := &server{Options: o, Book: shelf{o.Book}, mux: http.NewServeMux(), planned: o.Planner, panels: newPanelPlans(o.Log), limits: usualLimits, streams: make(chan struct{}, eventsOpen)}
 	for pattern, h := range s.routes() {
 		s.mux.Handle(pattern, s.answer(h))
 	}

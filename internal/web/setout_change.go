@@ -34,8 +34,8 @@ func (s *server) changeStations(w http.ResponseWriter, r *http.Request) error {
 		return missing(err, "There is no such revision in this book.")
 	}
 	e, ready := s.panels.of(r.Context(), was, id)
-	if !ready || e.plan == nil {
-		return refuse(http.StatusConflict, "No set-out", "There is no plan of this panel: mend the job's faults first.").back(address(rev.Vehicle, ""), "To the vehicle")
+	if err := e.refusal(ready); err != nil {
+		return err
 	}
 	value, note, err := newLayout(r, e)
 	if err != nil {

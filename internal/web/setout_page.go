@@ -143,6 +143,9 @@ func (s *server) slideAsked(r *http.Request) (*panelPlan, int, error) {
 	}
 	station, err := strconv.Atoi(r.FormValue("station"))
 	e, ready := s.panels.of(r.Context(), rev, r.PathValue("panel"))
+	if ready && (errors.Is(e.err, errBusy) || errors.Is(e.err, context.Canceled)) {
+		return nil, 0, e.refusal(ready)
+	}
 	if err != nil || !ready || e.plan == nil || station < 0 || station >= len(e.plan.Panels[0].Stations) || e.plan.Panels[0].Bearing == nil {
 		return nil, 0, refuse(http.StatusNotFound, "No such station", "Reload the page: the plan has changed.")
 	}

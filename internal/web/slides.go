@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"net/http"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"time"
@@ -16,19 +19,26 @@ import (
 
 // Bounds of what is kept ready for hands on the set-out pages.
 const (
-	panelsKept  = 12 // plans of one panel each
-	slidesKept  = 4  // stations of such a plan that are ready to slide: each holds some megabytes
-	slideStep   = 5  // mm between the places of a sliding station
-	panelsTurns = 2  // panels planned at once
+	panelsKept    = 24 // plans of one panel each, a megabyte or two
+	panelsWaiting = 32 // plans that are asked for and not yet made; beyond it a new one is refused
+	panelsTurns   = 2  // panels planned at once
+	slidesTurns   = 2  // stations made ready at once: a hand waits for it, so it does not stand behind plans
+	slidesKept    = 16 // stations that are ready to slide: each holds 6 to 17 MB
+	slideStep     = 5  // mm between the places of a sliding station
 )
 
 // panelPlans plans single panels, for the set-out pages: quicker than the vehicle, and without drawings. It is safe for use by several
 // goroutines.
 type panelPlans struct {
-	mu    sync.Mutex
-	turns chan struct{}
-	all   map[panelKey]*panelPlan
-	order []panelKey // oldest use first
+	log   io.Writer     // what went wrong on our side
+	turns chan struct{} // to plan
+	ready chan struct{} // to make stations ready
+
+	mu     sync.Mutex
+	all    map[panelKey]*panelPlan
+	order  []panelKey // oldest use first
+	open   int        // plans that are not made yet
+	slides []*slideEntry
 }
 
 type panelKey struct {
@@ -37,47 +47,59 @@ type panelKey struct {
 	panel   string
 }
 
-func newPanelPlans() *panelPlans {
-	return &panelPlans{turns: make(chan struct{}, panelsTurns), all: map[panelKey]*panelPlan{}}
+func newPanelPlans(log io.Writer) *panelPlans {
+	return &panelPlans{log: log, turns: make(chan struct{}, panelsTurns), ready: make(chan struct{}, slidesTurns), all: map[panelKey]*panelPlan{}}
 }
 
 // panelPlan is one panel of one revision, which never changes.
 type panelPlan struct {
+	of     *panelPlans
+	ctx    context.Context
+	stop   context.CancelFunc
 	done   chan struct{}
 	faults fault.List
 	plan   *setout.Plan // of this panel alone; nil where faults or err say why
 	err    error
 
-	mu     sync.Mutex
-	slides map[int]*slideEntry
-	order  []int
+	// Under the lock of all plans:
+	asking  int  // requests that wait for it now
+	dropped bool // nobody will ask again
+	slides  map[int]*slideEntry
 }
 
 type slideEntry struct {
-	once  sync.Once
-	slide *panelwright.Slide
-	err   error
+	panel   *panelPlan
+	station int
+	once    sync.Once
+	slide   *panelwright.Slide
+	err     error
 }
 
 // errNoPanel says that the vehicle has no panel of that id.
 var errNoPanel = errors.New("this vehicle has no such panel")
 
-// of gives the plan of a panel, begun now if it was not before. It waits no longer than ctx: ready says whether it is there.
+// of gives the plan of a panel, begun now if it was not before, or if it took too long then. It waits no longer than ctx: ready says
+// whether it is there. Plans of older revisions of the vehicle are let go, and stopped where nobody waits for them.
 func (p *panelPlans) of(ctx context.Context, v Revision, panel string) (plan *panelPlan, ready bool) {
 	key := panelKey{v.Vehicle, v.Number, panel}
 	p.mu.Lock()
 	e := p.all[key]
-	if e == nil {
-		e = &panelPlan{done: make(chan struct{}), slides: map[int]*slideEntry{}}
+	if e == nil || e.again() {
+		if p.open >= panelsWaiting {
+			p.mu.Unlock()
+			return &panelPlan{err: errBusy}, true
+		}
+		e = &panelPlan{of: p, done: make(chan struct{}), slides: map[int]*slideEntry{}}
+		e.ctx, e.stop = context.WithCancel(context.Background())
 		p.all[key] = e
+		p.open++
 		go p.work(e, v, panel)
 	}
+	e.asking++
 	p.order = append(slices.DeleteFunc(p.order, func(k panelKey) bool { return k == key }), key)
-	for len(p.order) > panelsKept {
-		delete(p.all, p.order[0])
-		p.order = p.order[1:]
-	}
+	p.forget(key)
 	p.mu.Unlock()
+	defer p.left(e)
 	select {
 	case <-e.done:
 		return e, true
@@ -86,16 +108,73 @@ func (p *panelPlans) of(ctx context.Context, v Revision, panel string) (plan *pa
 	}
 }
 
+// again says whether a plan was stopped at its bound, so that who asks once more shall have it tried once more.
+func (e *panelPlan) again() bool {
+	select {
+	case <-e.done:
+		return errors.Is(e.err, errTooLong)
+	default:
+		return false
+	}
+}
+
+// left notes that a request waits no longer.
+func (p *panelPlans) left(e *panelPlan) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if e.asking--; e.asking == 0 && e.dropped {
+		e.stop()
+	}
+}
+
+// forget lets go what is older than a revision, and of what is made already that which was not asked for longest. The lock is held.
+func (p *panelPlans) forget(now panelKey) {
+	over := len(p.order) - panelsKept
+	p.order = slices.DeleteFunc(p.order, func(k panelKey) bool {
+		e := p.all[k]
+		older := k.vehicle == now.vehicle && k.rev < now.rev
+		if !older && (over <= 0 || k == now || !e.made()) {
+			return false
+		}
+		over--
+		delete(p.all, k)
+		e.dropped = true
+		p.slides = slices.DeleteFunc(p.slides, func(s *slideEntry) bool { return s.panel == e })
+		if e.asking == 0 {
+			e.stop()
+		}
+		return true
+	})
+}
+
+func (e *panelPlan) made() bool {
+	select {
+	case <-e.done:
+		return true
+	default:
+		return false
+	}
+}
+
 // work plans. A panic in the computation ends this plan and nothing else.
 func (p *panelPlans) work(e *panelPlan, v Revision, panel string) {
-	defer close(e.done)
 	defer func() {
 		if x := recover(); x != nil {
-			e.plan, e.err = nil, fmt.Errorf("%w: %v", errPlanOurs, x)
+			fmt.Fprintf(p.log, "planning a panel: panic: %v\n%s\n", x, debug.Stack())
+			e.plan, e.err = nil, errPlanOurs
 		}
+		p.mu.Lock()
+		p.open--
+		p.mu.Unlock()
+		close(e.done)
 	}()
-	p.turns <- struct{}{}
-	defer func() { <-p.turns }()
+	defer e.stop()
+	back, err := place(e.ctx, p.turns)
+	if err != nil {
+		e.err = err
+		return
+	}
+	defer back()
 	j, faults := job.Read("job.yaml", []byte(v.Text), v.Open)
 	if len(faults) > 0 {
 		e.faults = faults
@@ -107,12 +186,37 @@ func (p *panelPlans) work(e *panelPlan, v Revision, panel string) {
 		e.err = errNoPanel
 		return
 	}
-	ctx, stop := context.WithTimeout(context.Background(), planTime)
+	ctx, stop := context.WithTimeout(e.ctx, planTime)
 	defer stop()
-	e.plan, e.err = panelwright.Plan(ctx, &one, nil)
-	if errors.Is(e.err, context.DeadlineExceeded) {
-		e.plan, e.err = nil, errTooLong
+	plan, err := panelwright.Plan(ctx, &one, nil)
+	switch {
+	case err == nil:
+		e.plan = plan
+	case errors.Is(err, context.DeadlineExceeded):
+		e.err = errTooLong
+	case errors.Is(err, context.Canceled):
+		e.err = err
+	default:
+		fmt.Fprintf(p.log, "planning a panel: %v\n", err)
+		e.err = errPlanOurs
 	}
+}
+
+// refusal says why there is no plan to work on; nil where there is one.
+func (e *panelPlan) refusal(ready bool) error {
+	switch {
+	case ready && e.plan != nil:
+		return nil
+	case !ready, errors.Is(e.err, errBusy):
+		return refuse(http.StatusServiceUnavailable, "Busy", "%s.", errBusy)
+	case errors.Is(e.err, context.Canceled):
+		return refuse(http.StatusConflict, "Changed meanwhile", "Somebody has saved a newer revision while this one was planned. Reload the page.")
+	case errors.Is(e.err, errTooLong):
+		return refuse(http.StatusUnprocessableEntity, "Too long", "%s.", errTooLong)
+	case errors.Is(e.err, errPlanOurs):
+		return refuse(http.StatusInternalServerError, "Our mistake", "%s.", errPlanOurs)
+	}
+	return refuse(http.StatusConflict, "No set-out", "There is no plan of this panel: mend the job's faults first.")
 }
 
 // slide returns a station ready to slide, prepared once. It fails where there is no such station, or the panel model cannot say.
@@ -120,23 +224,37 @@ func (e *panelPlan) slide(station int) (*panelwright.Slide, error) {
 	if e.plan == nil || station < 0 || station >= len(e.plan.Panels[0].Stations) {
 		return nil, errors.New("there is no such station")
 	}
-	e.mu.Lock()
-	s := e.slides[station]
-	if s == nil {
-		s = &slideEntry{}
-		e.slides[station] = s
-		if e.order = append(e.order, station); len(e.order) > slidesKept {
-			delete(e.slides, e.order[0])
-			e.order = e.order[1:]
-		}
-	}
-	e.mu.Unlock()
-	s.once.Do(func() {
+	s := e.of.slideOf(e, station)
+	s.once.Do(func() { // not the asker's own context: the next one wants it too
 		ctx, stop := context.WithTimeout(context.Background(), planTime)
 		defer stop()
+		back, err := place(ctx, e.of.ready)
+		if err != nil {
+			s.err = errBusy
+			return
+		}
+		defer back()
 		s.slide, s.err = panelwright.NewSlide(ctx, e.plan, 0, station, slideStep)
 	})
 	return s.slide, s.err
+}
+
+// slideOf gives the entry of a station, the one that was used last, and drops what was not used for longest.
+func (p *panelPlans) slideOf(e *panelPlan, station int) *slideEntry {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	s := e.slides[station]
+	if s == nil {
+		s = &slideEntry{panel: e, station: station}
+		e.slides[station] = s
+	}
+	p.slides = append(slices.DeleteFunc(p.slides, func(o *slideEntry) bool { return o == s }), s)
+	if len(p.slides) > slidesKept {
+		o := p.slides[0]
+		delete(o.panel.slides, o.station)
+		p.slides = p.slides[1:]
+	}
+	return s
 }
 
 // setoutPatience is how long the set-out page waits for its panel's plan before it is shown without.
