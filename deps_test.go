@@ -49,6 +49,7 @@ var mayImport = map[string][]string{
 	"scripts/speed/flange": {"internal/mesh", "internal/plane", "internal/plate"},
 	"scripts/speed/panel":  {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
 	"scripts/killbook":     {"internal/book"},
+	"scripts/killbench":    {"internal/book"},
 	"scripts/load":         {},
 	// What is shown.
 	"internal/contour": {"internal/plane"},
