@@ -34,7 +34,10 @@ type scene struct {
 	Stations         []sceneStation
 }
 
-type sceneShape struct{ Name, Path string }
+type sceneShape struct {
+	Name, Path string
+	X, Y       float64 // where its name stands
+}
 
 type sceneText struct {
 	Text string
@@ -46,6 +49,8 @@ type sceneStation struct {
 	Index   int
 	ID      string
 	X, Y    float64
+	TextX   float64 // of its number, from the station towards the middle of the panel
+	TextY   float64
 	Label   string // for those who do not see the picture
 	Pinned  bool
 	Verdict string
@@ -72,7 +77,9 @@ func sceneOf(l look, p *setout.Plan, pan *setout.Panel) *scene {
 		s.Outline = append(s.Outline, pathData(v.Path(path)))
 	}
 	for _, k := range pan.Job.KeepOuts {
-		s.KeepOuts = append(s.KeepOuts, sceneShape{k.Name, pathData(v.Path(k.Region))})
+		b := k.Region.Bounds()
+		at := v.Map(b.Min.Add(b.Max).Scale(0.5))
+		s.KeepOuts = append(s.KeepOuts, sceneShape{k.Name, pathData(v.Path(k.Region)), at.X, at.Y})
 	}
 	for _, q := range pan.SeatLines {
 		s.Seats = append(s.Seats, pathData(v.Path(q.Path)))
@@ -87,8 +94,12 @@ func sceneOf(l look, p *setout.Plan, pan *setout.Panel) *scene {
 		at := v.Map(st.At)
 		row := rowOf(l, p, pan, i)
 		verdict, class := stationVerdict(st)
+		number := plane.Point{X: s.W / 2, Y: s.H / 2}.Sub(at)
+		if far := math.Hypot(number.X, number.Y); far > 0 {
+			number = number.Scale((s.Ring + s.Letter) / far)
+		}
 		s.Stations = append(s.Stations, sceneStation{
-			Index: i, ID: st.ID, X: at.X, Y: at.Y, Pinned: st.Given, Verdict: verdict, Class: class, Rows: row,
+			Index: i, ID: st.ID, X: at.X, Y: at.Y, TextX: math.Round(number.X*10) / 10, TextY: math.Round(number.Y*10) / 10, Pinned: st.Given, Verdict: verdict, Class: class, Rows: row,
 			Label: fmt.Sprintf("Station %s, %s, %s", st.ID, row.Where, verdict),
 		})
 	}

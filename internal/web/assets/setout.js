@@ -29,6 +29,28 @@ if (scene && live && form) {
     mark.addEventListener("focus", () => choose(mark));
   }
 
+  // However small the picture, a finger can hit a station and an eye can read its number. Sizes are px on the screen.
+  const LEAST = { touch: 23, ring: 6, letter: 13 };
+  const sizes = new Map();
+  const size = (e, name) => sizes.get(e) ?? sizes.set(e, Number(e.getAttribute(name))).get(e);
+  function fit() {
+    const scale = scene.getScreenCTM()?.a;
+    if (!scale) return;
+    for (const kind of ["touch", "ring"])
+      for (const c of scene.querySelectorAll("." + kind)) c.setAttribute("r", Math.max(size(c, "r"), LEAST[kind] / scale));
+    for (const t of scene.querySelectorAll("text")) {
+      const letter = Math.max(size(t, "font-size"), LEAST.letter / scale);
+      t.setAttribute("font-size", letter);
+      if (!t.parentElement.matches(".station")) continue;
+      const x = Number(t.getAttribute("x")), y = Number(t.getAttribute("y")), far = Math.hypot(x, y) || 1;
+      const reach = (letter + Number(t.parentElement.querySelector(".ring").getAttribute("r"))) / far;
+      t.setAttribute("x", x * reach);
+      t.setAttribute("y", y * reach);
+    }
+  }
+  new ResizeObserver(fit).observe(scene);
+  fit();
+
   // spot is a pointer's place in the picture's own millimetres.
   function spot(e) {
     const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(scene.getScreenCTM().inverse());
