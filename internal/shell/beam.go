@@ -158,7 +158,7 @@ func (p *beamPart) addForces(u, out, mag *[15]float64) {
 }
 
 // addTangent adds the beam's stiffness to its triangle's.
-func (p *beamPart) addTangent(u *[15]float64, ke *[15][15]float64) {
+func (p *beamPart) addTangent(u *[15]float64, ke *[15][15]float64, safe bool) {
 	q := p.unknowns(u)
 	eps, row, _ := p.stretch(&q)
 	for a := range q {
@@ -168,6 +168,9 @@ func (p *beamPart) addTangent(u *[15]float64, ke *[15][15]float64) {
 	}
 	// The stretch is not linear in w: N·∂²ε/∂w².
 	n := p.EA * eps / p.length
+	if safe {
+		n = max(n, 0)
+	}
 	for i, a := range p.corner {
 		for j, c := range p.corner {
 			sign := float64((2*i - 1) * (2*j - 1))

@@ -96,7 +96,6 @@ func (c *Contact) Solve(ctx context.Context, load []float64, start *Standing, o 
 
 // newton goes from a state to that under share of the load.
 func (c *Contact) newton(ctx context.Context, from *Standing, load []float64, share float64, o Options) (*Standing, error) {
-	s := c.System
 	now := &Standing{X: append([]float64(nil), from.X...), Force: append([]float64(nil), from.Force...)}
 	r, scale := c.residual(now, load, share)
 	// The first step always goes: laws may ask for more than the state before had.
@@ -105,11 +104,7 @@ func (c *Contact) newton(ctx context.Context, from *Standing, load []float64, sh
 			now.Residual = norm(r) / scale
 			return now, nil
 		}
-		f, err := c.plan.Factor(s.tangent(c.plan, now.X), sparse.Options{Workers: o.Workers, Indefinite: true})
-		if err != nil {
-			return now, errUnstable
-		}
-		next, err := c.step(f, now, load, share)
+		next, err := c.advance(now, load, share, o)
 		if err != nil {
 			return now, err
 		}
@@ -132,7 +127,7 @@ func (c *Contact) newton(ctx context.Context, from *Standing, load []float64, sh
 		if best == nil {
 			return now, errSlow
 		}
-		if now.Iterations <= 2 { // far from a state the balance first grows: stretching answers a step that bending alone made
+		if now.Iterations <= fullMost { // far from a state the balance first grows: stretching answers a step that bending alone made
 			best = next
 			rest, size = c.residual(best, load, share)
 		}
@@ -140,6 +135,22 @@ func (c *Contact) newton(ctx context.Context, from *Standing, load []float64, sh
 		now, r, scale = best, rest, size
 	}
 	return now, errSlow
+}
+
+// advance is one step by the true tangent, or, where that has lost its stiffness, by the safe one.
+func (c *Contact) advance(now *Standing, load []float64, share float64, o Options) (*Standing, error) {
+	for _, safe := range []bool{false, true} {
+		f, err := c.plan.Factor(c.System.tangent(c.plan, now.X, safe), sparse.Options{Workers: o.Workers})
+		if err != nil {
+			continue
+		}
+		next, err := c.step(f, now, load, share)
+		var bad *sparse.NotPositive
+		if err == nil || !errors.As(err, &bad) {
+			return next, err
+		}
+	}
+	return nil, errUnstable
 }
 
 // mix is the state t of the way from a to b.

@@ -28,7 +28,8 @@ type Answer struct {
 const (
 	newtonClose = 1e-9       // of the greatest force: what may be out of balance where a step has converged
 	newtonRound = 1e-12      // of what a force was added up from: what rounding may leave, whatever the load
-	newtonMost  = 16         // iterations in one step
+	newtonMost  = 28         // iterations in one step
+	fullMost    = 20         // of them that are taken whole on supports, whatever they do to the balance
 	stepLeast   = 1.0 / 1024 // of the load: a step that fails at this length ends the search
 	triesMost   = 60         // steps tried in all
 	armijo      = 1e-4

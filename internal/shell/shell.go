@@ -367,9 +367,11 @@ func (s *System) forces(x []float64) (f, of []float64) {
 }
 
 // Tangent is the derivative of Forces at x.
-func (s *System) Tangent(x []float64) *sparse.Matrix { return s.tangent(s.plan, x) }
+func (s *System) Tangent(x []float64) *sparse.Matrix { return s.tangent(s.plan, x, false) }
 
-func (s *System) tangent(plan *sparse.Plan, x []float64) *sparse.Matrix {
+// tangent is Tangent by a plan of its own. With safe, compression does not soften the sheet against w: such a matrix is never indefinite for
+// want of a state, and its steps lead to one; where one is, the true tangent says whether it stays.
+func (s *System) tangent(plan *sparse.Plan, x []float64, safe bool) *sparse.Matrix {
 	k := plan.NewMatrix()
 	for i := range s.tris {
 		e := &s.tris[i]
@@ -384,6 +386,9 @@ func (s *System) tangent(plan *sparse.Plan, x []float64) *sparse.Matrix {
 				ke[a][b] = e.area * (an[0]*rows[b][0] + an[1]*rows[b][1] + an[2]*rows[b][2])
 			}
 		}
+		if safe {
+			n = pulling(n)
+		}
 		for a := range 3 {
 			for b := range 3 {
 				ga, gb := e.grad[a], e.grad[b]
@@ -396,7 +401,7 @@ func (s *System) tangent(plan *sparse.Plan, x []float64) *sparse.Matrix {
 			}
 		}
 		for _, b := range s.on[i] {
-			s.beams[b].addTangent(&u, &ke)
+			s.beams[b].addTangent(&u, &ke, safe)
 		}
 		s.addTriangle(k, i, &ke)
 	}
@@ -406,6 +411,25 @@ func (s *System) tangent(plan *sparse.Plan, x []float64) *sparse.Matrix {
 		}
 	}
 	return k
+}
+
+// pulling is the part of the membrane forces n that pulls: its principal forces, those that press left out.
+func pulling(n [3]float64) [3]float64 {
+	mid, half := (n[0]+n[1])/2, (n[0]-n[1])/2
+	r := math.Hypot(half, n[2])
+	hi, lo := mid+r, mid-r
+	switch {
+	case lo >= 0:
+		return n
+	case hi <= 0:
+		return [3]float64{}
+	}
+	// hi·t⊗t with t along the greater.
+	c2, s2 := 1.0, 0.0
+	if r > 0 {
+		c2, s2 = half/r, n[2]/r
+	}
+	return [3]float64{hi * (1 + c2) / 2, hi * (1 - c2) / 2, hi * s2 / 2}
 }
 
 // addTriangle adds a triangle's matrix over its free unknowns.
