@@ -360,7 +360,7 @@ func templateMap(c *Canvas, p *setout.Panel, g *tile.Grid, room plane.Box, here 
 		if 3*sheet.TextWidth(t.Name, size, sheet.Bold) > cell.Width() {
 			size = sheet.Letters25
 		}
-		text := sheet.Text{Size: size, S: t.Name, Font: sheet.Bold, Align: sheet.Centre}
+		text := sheet.Text{Size: size, S: t.Name, Font: sheet.Bold, Align: sheet.Centre, Halo: true} // the outline may cross
 		var middles []plane.Point
 		for _, k := range []plane.Point{{X: 0.5, Y: 0.5}, {X: 0.5, Y: 0.3}, {X: 0.5, Y: 0.7}, {X: 0.35, Y: 0.5}, {X: 0.65, Y: 0.5}, {X: 0.26, Y: 0.5}, {X: 0.74, Y: 0.5},
 			{X: 0.3, Y: 0.3}, {X: 0.7, Y: 0.3}, {X: 0.3, Y: 0.7}, {X: 0.7, Y: 0.7}} {

@@ -25,6 +25,7 @@ type templateTile struct {
 	lay    string   // edge whose name says that it is laid on the panel's
 	ink    Canvas   // clipped to the window
 	bare   []string // stations whose label found no room
+	hatch  int      // items of ink before the end of the hatching: what a text there is kept clear of
 }
 
 // Prices of writing over a line, for the placer.
@@ -65,6 +66,7 @@ func viewPageBox(v sheet.View, b plane.Box) plane.Box {
 
 // areas draws keep-outs and seat lines.
 func (t *templateTile) areas() {
+	var kept []plane.Path
 	for _, k := range t.panel.Job.KeepOuts {
 		panel := t.panel.Job.Outline.Outer.Bounds()
 		if templateSeen(templateSeen(k.Region.Bounds(), panel), t.window).Empty() {
@@ -72,8 +74,12 @@ func (t *templateTile) areas() {
 		}
 		page := t.view.Path(templateOnPanel(k.Region, panel))
 		t.ink.Add(sheet.Hatch{Region: plane.Region{Outer: page}, Angle: math.Pi / 4, Pitch: 5, Pen: sheet.Fine, Layer: sheet.LayerHatch})
-		t.ink.path(page, sheet.Thin, sheet.LayerHatch)
 		t.ink.place.takePath(page, costArea)
+		kept = append(kept, page)
+	}
+	t.hatch = len(t.ink.Items)
+	for _, page := range kept {
+		t.ink.path(page, sheet.Thin, sheet.LayerHatch)
 	}
 	for _, s := range t.panel.SeatLines {
 		if !s.Path.Bounds().Grow(1).Overlaps(t.window) {

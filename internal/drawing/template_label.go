@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"panelwright/internal/job"
@@ -48,7 +49,7 @@ func (t *templateTile) labels() {
 			lines = append(lines, "no parts fit here: do not drill")
 		}
 		if st.Edge != "" {
-			lines = append(lines, TapeOf(t.panel, st).Words(func(v float64) string { return TapeBrief(t.plan.Job, v) }))
+			lines = append(lines, TapeOf(t.panel, st).Words(func(v float64) string { return strings.ReplaceAll(TapeBrief(t.plan.Job, v), " ", "\u00a0") }))
 		}
 		if !t.write(st, lines) {
 			t.bare = append(t.bare, st.ID)
@@ -60,22 +61,31 @@ func (t *templateTile) labels() {
 // the edge that is laid on the panel's.
 func (t *templateTile) write(st *setout.Station, lines []string) bool {
 	if t.wide > 0 {
-		for _, wide := range []float64{t.wide, templateTextWide, 38} {
-			if t.block(st, lines, wide, costOutline) {
-				return true
+		for _, try := range []labelWay{{size: sheet.Letters25, off: true, clear: true}, {size: sheet.Letters25, off: true}, {size: sheet.Letters18, off: true}} {
+			for _, try.wide = range []float64{t.wide, templateTextWide, 46, 42, 38, 36, 34, 32, 30, 26} {
+				if t.block(st, lines, try) {
+					return true
+				}
 			}
 		}
 	}
-	const any = 1e6
-	return t.block(st, lines, templateTextWide, any) || t.block(st, lines, 38, any) || t.block(st, nil, 38, any)
+	wide, narrow := labelWay{wide: templateTextWide, size: sheet.Letters25}, labelWay{wide: 38, size: sheet.Letters25}
+	return t.block(st, lines, wide) || t.block(st, lines, narrow) || t.block(st, nil, narrow)
 }
 
-// block sets a station's number over its lines as one label, where it covers less than most.
-func (t *templateTile) block(st *setout.Station, lines []string, wide, most float64) bool {
-	const big, small = sheet.Letters50, sheet.Letters25
+// labelWay is how a label may be set.
+type labelWay struct {
+	wide, size float64 // where lines are broken, and their letters
+	off, clear bool    // it covers no outline; no hatching
+}
+
+// block sets a station's number over its lines as one label.
+func (t *templateTile) block(st *setout.Station, lines []string, way labelWay) bool {
+	const big = sheet.Letters50
+	small := way.size
 	var set []string
 	for _, l := range lines {
-		for i, part := range sheet.Wrap(l, wide, small, sheet.Regular) {
+		for i, part := range sheet.Wrap(l, way.wide, small, sheet.Regular) {
 			if i > 0 {
 				part = "   " + part
 			}
@@ -91,7 +101,7 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide, most floa
 	gap := t.gap(at)
 	quads, anchors := viewRing(at, w, h, []float64{7, 10, 14, 19, 25, 32, 40, 50, 62, 76})
 	if t.wide > 0 { // a strip is hardly higher than a text: under its upper edge there may be room when there is none beside
-		for _, d := range []float64{8, 14, 22, 32, 45} {
+		for d := 8.0; d < 46; d++ {
 			for _, x := range []float64{at.X + d, at.X - d - w} {
 				q := viewBoxQuad(x, t.ink.place.frame.Min.Y+0.2, w, h)
 				quads = append(quads, q)
@@ -104,6 +114,13 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide, most floa
 		if t.panel.Job.Outline.Outer.Contains(t.view.Unmap(quads[i].Box().Centre())) != plane.Inside {
 			price += 25
 		}
+		const never = 1e6 // any other place is cheaper
+		if t.hatched(quads[i]) {
+			price += map[bool]float64{true: never, false: costOutline / 2}[way.clear]
+		}
+		if way.off && t.ink.place.hides(quads[i]) {
+			price += never
+		}
 		if a, b, ok := templateLeader(at, anchors[i], gap); ok {
 			price += t.ink.place.leaderPrice(a, b)
 		}
@@ -113,9 +130,10 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide, most floa
 		return false
 	}
 	q := quads[i]
-	if covers, _ := t.ink.place.cost(q); covers >= most {
+	if way.off && t.ink.place.hides(q) || way.clear && t.hatched(q) {
 		return false
 	}
+	t.unhatch(q)
 	y := q[0].Y + big*viewAscent
 	t.ink.Add(sheet.Text{At: At(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
 	for _, l := range set {
@@ -129,6 +147,36 @@ func (t *templateTile) block(st *setout.Station, lines []string, wide, most floa
 		t.ink.place.takeBox(Quad{a.Add(side), b.Add(side), b.Sub(side), a.Sub(side)}) // no later text crosses it
 	}
 	return true
+}
+
+// hatched says whether a box on the page lies over a keep-out, in part.
+func (t *templateTile) hatched(q Quad) bool {
+	box := plane.EmptyBox()
+	for _, c := range q {
+		box = box.Include(t.view.Unmap(c))
+	}
+	for _, k := range t.panel.Job.KeepOuts {
+		if !k.Region.Bounds().Overlaps(box) {
+			continue
+		}
+		for i := range 5 {
+			for n := range 4 {
+				at := q[0].Lerp(q[1], float64(i)/4).Add(q[3].Sub(q[0]).Scale(float64(n) / 3))
+				if k.Region.Contains(t.view.Unmap(at)) == plane.Inside {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// unhatch leaves the hatching out where a text stands; lines over it stay.
+func (t *templateTile) unhatch(q Quad) {
+	if t.hatched(q) {
+		white := sheet.White
+		t.ink.Items = slices.Insert(t.ink.Items, t.hatch, sheet.Item(sheet.Stroke{Path: plane.Polygon(q[:]...), Fill: &white, Layer: sheet.LayerHatch}))
+	}
 }
 
 // gap is how far a leader stays from a station's centre: outside the hole and its marks.
@@ -246,9 +294,39 @@ func (t *templateTile) keepOutNames() {
 		}
 		at := viewPageBox(t.view, seen)
 		mid := at.Centre()
-		t.ink.label(sheet.Text{S: "keep out: " + k.Name, Size: sheet.Letters25, Align: sheet.Centre, Halo: true}, []plane.Point{
-			mid, {X: mid.X, Y: at.Max.Y + 3.5}, {X: mid.X, Y: at.Min.Y - 3.5}, {X: at.Min.X - 24, Y: mid.Y}, {X: at.Max.X + 24, Y: mid.Y}})
+		middles := []plane.Point{mid, {X: mid.X, Y: at.Max.Y + 3.5}, {X: mid.X, Y: at.Min.Y - 3.5}, {X: at.Min.X - 24, Y: mid.Y}, {X: at.Max.X + 24, Y: mid.Y}}
+		for _, y := range []float64{0.5, 0.25, 0.75, 0.1, 0.9} {
+			for _, x := range []float64{0.3, 0.7, 0.15, 0.85, 0.5} {
+				middles = append(middles, at.Min.Add(plane.Point{X: x * at.Width(), Y: y * at.Height()}))
+			}
+		}
+		for _, words := range []string{"keep out: " + k.Name, "keep out"} {
+			if t.keepOutName(words, middles) {
+				break
+			}
+		}
 	}
+}
+
+// keepOutName writes words at the cheapest of the places, unless that would hide part of the outline.
+func (t *templateTile) keepOutName(words string, middles []plane.Point) bool {
+	text := sheet.Text{S: words, Size: sheet.Letters25, Align: sheet.Centre, Halo: true}
+	quads := make([]Quad, len(middles))
+	for i, m := range middles {
+		text.At = m.Add(plane.Point{Y: text.Size * sheet.CapHeight / 2})
+		quads[i] = TextQuad(text)
+	}
+	i, ok := t.ink.place.best(quads, func(i int) float64 { return float64(i) * 0.2 })
+	if !ok {
+		return false
+	}
+	if t.ink.place.hides(quads[i]) {
+		return false
+	}
+	text.At = middles[i].Add(plane.Point{Y: text.Size * sheet.CapHeight / 2})
+	t.unhatch(quads[i])
+	t.ink.text(text)
+	return true
 }
 
 // Cut is a line along which two full-size prints are cut and laid together, in panel coordinates.

@@ -177,6 +177,18 @@ func (p *viewPlacer) cost(q Quad) (cost float64, ok bool) {
 	return cost, true
 }
 
+// hides says whether a label over q would cover part of an outline. The price does not tell: a curve that is cheap to write over has
+// many short pieces.
+func (p *viewPlacer) hides(q Quad) bool {
+	wide := q.grown(viewClear)
+	for _, l := range p.lines {
+		if l.cost >= costOutline && wide.meetsLine(l.a, l.b) {
+			return true
+		}
+	}
+	return false
+}
+
 // best returns the cheapest of the quads that may stand, the earliest of equals; extra is the price of the place itself.
 func (p *viewPlacer) best(quads []Quad, extra func(i int) float64) (index int, ok bool) {
 	least := math.Inf(1)

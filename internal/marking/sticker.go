@@ -128,7 +128,9 @@ func newCard(p *setout.Plan, pan *setout.Panel, st *setout.Station) *stickerCard
 
 // write sets the words of a card: the head line, then beside the holes what is drilled and the parts.
 func (c *stickerCard) write() {
-	c.about = drawing.TapeOf(c.panel, c.station).Words(drawing.TapeShown(c.plan.Job))
+	c.about = strings.ReplaceAll(drawing.TapeOf(c.panel, c.station).Words(func(v float64) string {
+		return strings.ReplaceAll(drawing.TapeShown(c.plan.Job)(v), " ", "\u00a0")
+	}), "inset ", "inset\u00a0")
 	wide := cardW - c.window.Width() - 3*cardPad
 	add := func(s string) {
 		for i, l := range sheet.Wrap(s, wide-2.5, sheet.Letters25, sheet.Regular) {
