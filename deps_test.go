@@ -59,7 +59,7 @@ var mayImport = map[string][]string{
 	"internal/jig":     {"internal/drawing", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/solid", "internal/stock"},
 	"internal/marking": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/sheet", "internal/stock",
 		"github.com/piglig/go-qr"},
-	"internal/card": {"internal/drawing", "internal/job", "internal/measure", "internal/plane", "internal/report", "internal/setout", "internal/sheet",
+	"internal/card": {"internal/drawing", "internal/jig", "internal/job", "internal/measure", "internal/plane", "internal/report", "internal/setout", "internal/sheet",
 		"internal/stock", "embed"},
 	"internal/web": {".", "internal/book", "internal/card", "internal/drawing", "internal/edit", "internal/fault", "internal/form", "internal/job", "internal/measure", "internal/plane",
 		"internal/report", "internal/setout", "internal/sheet", "internal/stock", "embed"},

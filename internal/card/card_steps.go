@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"panelwright/internal/drawing"
+	"panelwright/internal/jig"
 	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
@@ -108,7 +109,7 @@ func (w *cardWork) markStep() cardStep {
 	case "template":
 		s.lines = append(s.lines, "Mark each sheet from the paper templates: "+w.panel.Job.Name+" in templates.pdf, printed at 100 %, both scales measured.")
 	case "jig":
-		s.lines = append(s.lines, "Mark each sheet from the jig. Check the jig against the tape distances below before the first hole.")
+		s.lines = append(s.lines, "Mark each sheet by itself, with a jig where there is one. Check the jig against the tape distances below before the first hole.")
 	default:
 		behind := "What lies behind is set from the panel's own holes."
 		if slices.ContainsFunc(w.pilotSpots(), func(p cardPilotSpot) bool { return len(p.layers) > 1 }) {
@@ -116,6 +117,7 @@ func (w *cardWork) markStep() cardStep {
 		}
 		s.lines = append(s.lines, "Mark the outer panel only, from its templates in templates.pdf (printed at 100 %, both scales measured). "+behind)
 	}
+	s.lines = append(s.lines, w.jigs()...)
 	punch := "Punch lightly in metal; in laminate drill through the tape without a punch mark."
 	switch {
 	case !w.metal():
@@ -134,6 +136,39 @@ func (w *cardWork) markStep() cardStep {
 			d.Marking, measure.MM(d.Zone), measure.MM(d.Clear), chance))
 	}
 	return s
+}
+
+// jigs say which stations of the panel a jig serves, and what a job that relies on jigs does about the others.
+func (w *cardWork) jigs() []string {
+	var served, lines []string
+	all, _ := jig.Gather(w.plan)
+	for _, j := range all {
+		for _, s := range j.Serves {
+			if s.PanelID != w.panel.Job.ID {
+				continue
+			}
+			lines = append(lines, j.Title()+" for "+drawing.StationRuns(s.Stations))
+			for _, id := range s.Stations {
+				if !slices.Contains(served, id) {
+					served = append(served, id)
+				}
+			}
+		}
+	}
+	var rest []string
+	for _, st := range w.panel.Stations {
+		if st.Choice != nil && !slices.Contains(served, st.ID) {
+			rest = append(rest, st.ID)
+		}
+	}
+	var out []string
+	if len(lines) > 0 {
+		out = append(out, "Jigs, in jigs.pdf: "+strings.Join(lines, "; ")+".")
+	}
+	if w.plan.Job.Conditions.Marking == "jig" && len(rest) > 0 {
+		out = append(out, "No jig serves "+drawing.StationRuns(rest)+": mark there from templates.pdf or stickers.pdf, which are not as true as a jig.")
+	}
+	return out
 }
 
 // matched says whether the sheets are drilled through each other.

@@ -112,8 +112,14 @@ func templateHowTo(plan *setout.Plan, p *setout.Panel, g *tile.Grid, behind bool
 			}
 		}
 	}
-	if z := plan.Job.Conditions.TemplateZone.Value; z > 0 {
-		lines = append(lines, "A hole marked from paper lies within Ø "+templateMM(z)+" of its place: pilot both layers clamped together before any hole is opened.")
+	zone := "A hole marked from paper lies within Ø " + templateMM(plan.Job.Conditions.TemplateZone.Value) + " of its place: "
+	switch plan.Job.Conditions.Marking {
+	case "jig":
+		lines = append(lines, "The job relies on jigs (jigs.pdf): the paper shows where each is held, and serves for stations that have none.")
+	case "template":
+		lines = append(lines, zone+"each sheet is marked from it by itself, and the chance that the panel drops on reckons with that.")
+	default:
+		lines = append(lines, zone+"pilot both layers clamped together before any hole is opened.")
 	}
 	if len(p.Job.Hazards) > 0 {
 		lines = append(lines, "Behind this panel: "+strings.Join(p.Job.Hazards, ", ")+".")

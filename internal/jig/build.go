@@ -16,6 +16,7 @@ import (
 func newJig(p *setout.Plan, all []seen, name string) (j *Jig, why string) {
 	m := &p.Job.MarkingOut
 	j = &Jig{Name: name, Holes: slices.Clone(all[0].holes), Fence: all[0].fence, Edge: all[0].edge, Centre: -1, inch: p.Job.Inch,
+		alone: p.Job.Conditions.Marking == "jig" || p.Job.Conditions.Marking == "template",
 		Thick: m.JigPlate.Value, Reach: m.JigFence.Value, Clear: m.JigClearance.Value, Wall: m.JigWall.Value}
 	j.Serves = addServes(nil, all, "")
 	for _, v := range all {

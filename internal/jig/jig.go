@@ -40,6 +40,7 @@ type Jig struct {
 
 	pin      bool        // a pin goes into the opened hole on the axis: its hole in the plate is wide enough, and the pilot has an insert
 	inch     bool        // the job is measured in inches
+	alone    bool        // the job marks and drills each sheet by itself
 	textAt   plane.Point // lower left corner of the identity
 	build    sync.Once
 	shells   []*solid.Shell

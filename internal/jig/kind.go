@@ -100,7 +100,7 @@ func hands(made []*kind) {
 // mirrored is the jig for panels that are the mirror image of those that j is for.
 func (j *Jig) mirrored() *Jig {
 	m := &Jig{Name: j.Name + "-mirrored", Hand: j.Hand, Pitch: j.Pitch, Serves: j.Serves, Centre: j.Centre, Thick: j.Thick, Reach: j.Reach,
-		Clear: j.Clear, Wall: j.Wall, Outer: j.Outer, inch: j.inch, pin: j.pin}
+		Clear: j.Clear, Wall: j.Wall, Outer: j.Outer, inch: j.inch, alone: j.alone, pin: j.pin}
 	m.Holes, m.Fence = mirror(j.Holes, j.Fence)
 	m.Edge = j.Edge.Transform(plane.Mirror(plane.Point{}, plane.Point{Y: 1}))
 	m.Notes = append([]string{"The mirror image of " + j.Name + ", for panels of the other hand."}, j.Notes[:len(j.Notes)-1]...)

@@ -277,18 +277,26 @@ func (j *Jig) words() []string {
 		out = append(out, fmt.Sprintf("Parts beside the plate: %s Ø %s that guides %s in %s; a pin Ø %s, stepped to Ø %s, for the same when the panel's hole is opened to Ø %s.",
 			inserts, j.mm(h.Seat-j.slide()), h.Name, holes, j.mm(h.Seat-j.slide()), j.mm(h.Opened-j.slide()), j.mm(h.Opened)))
 	}
+	through := "through all layers"
 	step := []string{"Clamp the panels as they will stand, their edges together. Hold the fence hard against the edge, at the place along it that the template or the tape gives."}
 	if j.Fence.Distance == 0 {
 		step = []string{"Clamp the panels. Mark the centre from the template and pilot it; stand the drill in it and turn the jig along the seat line."}
+	}
+	if j.alone {
+		through = "through the sheet"
+		step = []string{"Each sheet by itself, as it will stand: hold the fence hard against its edge, at the place along it that the template or the tape gives. In a sheet whose holes differ drill those that are its own (see the work card)."}
+		if j.Fence.Distance == 0 {
+			step = []string{"Each sheet by itself. Mark the centre from the template and pilot it; stand the drill in it and turn the jig along the seat line."}
+		}
 	}
 	own := len(j.Holes) // without the row's
 	if j.Pitch > 0 {
 		own--
 	}
 	if own == 1 {
-		step = append(step, "Drill through all layers.")
+		step = append(step, "Drill "+through+".")
 	} else {
-		step = append(step, "Drill hole 1 through all layers, put a skin pin or the drill's shank in it, then the others, each with its pin before the next.")
+		step = append(step, "Drill hole 1 "+through+", put a skin pin or the drill's shank in it, then the others, each with its pin before the next.")
 	}
 	if j.pin && own > 1 {
 		step = append(step, "Rivet holes that are drilled after the centre was opened: put the pin through hole 1 into the opened hole, then the fence to the edge.")
