@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
@@ -30,11 +31,13 @@ type benchPage struct {
 }
 
 // Every page of the bench in a browser, on three sizes, by day and by night: no wider than its window, legible, all that is
-// pressed as high as a thumb is broad, the focus seen; it asks for nothing from elsewhere and complains of nothing. With
+// pressed as high as a thumb is broad, the focus seen, nothing serious found by axe-core; it asks for nothing from elsewhere and complains of nothing. With
 // BENCH_SHOTS=FOLDER pictures of all are kept there.
 func TestBenchPages(t *testing.T) {
+	audited := axe(t)
 	address := openBench(t, packs[:1])
 	eachBenchPage(t, address, func(t *testing.T, v *viewer, p benchPage) {
+		ask[any](t, v, audited+"; 0")
 		ask[any](t, v, pageJS)
 		ask[any](t, v, benchJS)
 		for _, scheme := range []string{"light", "dark"} {
@@ -43,6 +46,9 @@ func TestBenchPages(t *testing.T) {
 				run(t, v, chromedp.EmulateViewport(size.w, size.h))
 				lookOver(t, v, fmt.Sprintf("%d × %d, %s", size.w, size.h, scheme))
 				shoot(t, v, fmt.Sprintf("%s-%d-%s", p.name, size.w, scheme))
+			}
+			if audited != "" {
+				auditPage(t, v, scheme)
 			}
 			found, seen := look[int](t, v, "contrast")
 			for _, f := range found {
@@ -130,6 +136,9 @@ func lookOver(t *testing.T, v *viewer, where string) {
 func tabThrough(t *testing.T, v *viewer) {
 	t.Helper()
 	const most = 30 // then the kinds of things of a page have come by
+	call(t, v, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}, // scrolled there at once
+	})
 	been := map[string]bool{}
 	for range most {
 		run(t, v, chromedp.KeyEvent("\t"))
