@@ -1,10 +1,10 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -76,6 +76,8 @@ func told(err error) error {
 	var full *book.DiskFull
 	var damaged *book.Damaged
 	var failed *book.DiskFailed
+	var replaced *book.Replaced
+	var notABook *book.NotABook
 	switch {
 	case errors.As(err, &unknown):
 		return ErrNone
@@ -90,10 +92,12 @@ func told(err error) error {
 	case errors.As(err, &busy):
 		return &trouble{status: http.StatusServiceUnavailable, title: "The book is busy", text: "Another program is writing to it. Nothing was kept: try again, or close that program.", cause: err}
 	case errors.As(err, &readOnly):
-		return &trouble{status: http.StatusForbidden, title: "The book may not be written", text: "This bench may read its book and not write to it, so nothing was kept. Whoever keeps this machine must allow both, for the book and its folder.", cause: err}
+		return &trouble{status: http.StatusServiceUnavailable, title: "The book may not be written", text: "This bench may read its book and not write to it, so nothing was kept. Whoever keeps this machine must allow both, for the book and its folder.", cause: err}
 	case errors.As(err, &full):
 		return &trouble{status: http.StatusInsufficientStorage, title: "No room left", text: "The disk of the bench is full. This change was not kept; all earlier ones are. Make room, then try again.", cause: err}
-	case errors.As(err, &damaged):
+	case errors.As(err, &replaced):
+		return &trouble{status: http.StatusServiceUnavailable, title: "The book is gone", text: "The file of the book was moved, deleted or replaced while the bench was open. Nothing was kept: put it back where it was, or stop the bench and start it again to use the file that is there now.", cause: err}
+	case errors.As(err, &damaged), errors.As(err, &notABook):
 		return &trouble{status: http.StatusInternalServerError, title: "The book is damaged", text: "What the book holds is not what was written into it. Nothing was written over: stop the bench, and read in its terminal what to do.", cause: err}
 	case errors.As(err, &failed):
 		return &trouble{status: http.StatusInternalServerError, title: "The disk failed", text: "The disk under the book does not answer as it should. This change was not kept. Take a copy of the book, and read the bench's terminal.", cause: err}
@@ -216,9 +220,5 @@ func (s shelf) Archive(_ context.Context, id int64, away bool) error {
 	return told(s.book.Restore(id))
 }
 
-// Copy gives the whole book as it stands.
-func (s shelf) Copy(context.Context) ([]byte, error) {
-	var b bytes.Buffer
-	err := s.book.Copy(&b)
-	return b.Bytes(), told(err)
-}
+// Copy writes the whole book as it stands.
+func (s shelf) Copy(_ context.Context, w io.Writer) error { return told(s.book.Copy(w)) }

@@ -47,7 +47,8 @@ func (s State) String() string {
 // Planner plans revisions in the background, at most two at a time, and keeps what came out of the last ones. It is safe for use by
 // several goroutines.
 type Planner struct {
-	log io.Writer // what went wrong on our side
+	log   io.Writer     // what went wrong on our side
+	limit time.Duration // of one run: planTime, but in tests
 
 	mu      sync.Mutex
 	slots   chan struct{}
@@ -64,7 +65,7 @@ type runKey struct {
 
 // NewPlanner returns a planner without runs. What goes wrong on our side is written to log.
 func NewPlanner(log io.Writer) *Planner {
-	return &Planner{log: log, slots: make(chan struct{}, plansAtOnce), draws: make(chan struct{}, drawsAtOnce), runs: map[runKey]*Run{}}
+	return &Planner{log: log, limit: planTime, slots: make(chan struct{}, plansAtOnce), draws: make(chan struct{}, drawsAtOnce), runs: map[runKey]*Run{}}
 }
 
 // Run is the planning of one revision, of all its panels. A revision never changes, so neither does what came out.
@@ -216,7 +217,7 @@ func (pl *Planner) work(ctx context.Context, r *Run, text string, open func(stri
 		r.set(func() { r.state = Stopped })
 		return
 	}
-	ctx, stop := context.WithTimeout(ctx, planTime)
+	ctx, stop := context.WithTimeout(ctx, pl.limit)
 	defer stop()
 	r.set(func() { r.state, r.doing = Running, "reading the job" })
 	j, faults := job.Read("job.yaml", []byte(text), open)

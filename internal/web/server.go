@@ -45,6 +45,7 @@ type server struct {
 	planned *Planner
 	panels  *panelPlans
 	streams chan struct{} // one place for each stream of events
+	copies  chan struct{} // one for each copy of the book that is being sent
 }
 
 // handler answers a request. An error is shown as a page: a *trouble as it says, any other as our mistake, with its text in
@@ -113,7 +114,8 @@ func New(o Options) http.Handler {
 	if o.Planner == nil {
 		o.Planner = NewPlanner(o.Log)
 	}
-	s := &server{Options: o, Book: shelf{o.Book}, mux: http.NewServeMux(), planned: o.Planner, panels: newPanelPlans(o.Log), limits: usualLimits, streams: make(chan struct{}, eventsOpen)}
+	s := &server{Options: o, Book: shelf{o.Book}, mux: http.NewServeMux(), planned: o.Planner, panels: newPanelPlans(o.Log), limits: usualLimits, streams: make(chan struct{}, eventsOpen),
+		copies: make(chan struct{}, copiesAtOnce)}
 	for pattern, h := range s.routes() {
 		s.mux.Handle(pattern, s.answer(h))
 	}

@@ -86,13 +86,40 @@ func (s *server) archive(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// copiesAtOnce bounds how many copies are sent at a time: each stands on the disk beside the book until it is sent.
+const copiesAtOnce = 2
+
 // bookCopy gives the whole book as a file, taken while it is in use.
 func (s *server) bookCopy(w http.ResponseWriter, r *http.Request) error {
-	data, err := s.Book.Copy(r.Context())
-	if err != nil {
-		return err
+	select {
+	case s.copies <- struct{}{}:
+		defer func() { <-s.copies }()
+	default:
+		return refuse(http.StatusServiceUnavailable, "Busy", "%d copies of the book are being sent already. Try again when they are through.", copiesAtOnce)
 	}
-	return download(w, "application/vnd.sqlite3", "bench.book", data)
+	out := &attachment{w: w, kind: "application/vnd.sqlite3", name: "bench.book"}
+	err := s.Book.Copy(r.Context(), out)
+	if err != nil && out.begun { // what was sent is no book: the line is broken off, so that nobody takes it for one
+		panic(http.ErrAbortHandler)
+	}
+	return err
+}
+
+// attachment sends what is written to it as a file to be kept; its head goes out with the first bytes.
+type attachment struct {
+	w          http.ResponseWriter
+	kind, name string
+	begun      bool
+}
+
+// Write sends.
+func (a *attachment) Write(p []byte) (int, error) {
+	if !a.begun {
+		a.begun = true
+		a.w.Header().Set("Content-Type", a.kind)
+		a.w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", a.name))
+	}
+	return a.w.Write(p)
 }
 
 // vehicleView is the page of one vehicle.
