@@ -40,25 +40,42 @@ func Sandwich(face, core Layer, g float64) Section {
 	return s
 }
 
-// layered adds up layers, outermost first, about the middle of the whole thickness, and leaves S to the caller.
+// layered adds up isotropic layers, outermost first, and leaves S to the caller.
 func layered(layers []Layer) Section {
-	var s Section
-	for _, l := range layers {
-		s.Thickness += l.Thickness
+	leaves := make([]leaf, len(layers))
+	for i, l := range layers {
+		leaves[i] = leaf{l.stiffness(), l.Thickness, l.Density}
 	}
-	top := s.Thickness / 2
-	for _, l := range layers {
-		s.add(l.stiffness(), top-l.Thickness, top)
-		s.Mass += l.Density * l.Thickness
-		top -= l.Thickness
-	}
-	if n := len(layers); n > 0 {
+	s := stacked(leaves)
+	if n := len(leaves); n > 0 {
 		s.Fibres = []Fibre{
-			{Name: "outer face", Z: s.Thickness / 2, Q: layers[0].stiffness()},
-			{Name: "inner face", Z: -s.Thickness / 2, Q: layers[n-1].stiffness()},
+			{Name: "outer face", Z: s.Thickness / 2, Q: leaves[0].q},
+			{Name: "inner face", Z: -s.Thickness / 2, Q: leaves[n-1].q},
 		}
 	}
-	s.balance(layers)
+	return s
+}
+
+// leaf is one layer or ply in the panel's axes.
+type leaf struct {
+	q         [3][3]float64 // MPa
+	thickness float64       // mm
+	density   float64       // tonne/mm³
+}
+
+// stacked adds up leaves, outermost first, about the middle of the whole thickness: A, B, D and mass.
+func stacked(leaves []leaf) Section {
+	var s Section
+	for _, l := range leaves {
+		s.Thickness += l.thickness
+	}
+	top := s.Thickness / 2
+	for _, l := range leaves {
+		s.add(l.q, top-l.thickness, top)
+		s.Mass += l.density * l.thickness
+		top -= l.thickness
+	}
+	s.balance(leaves)
 	return s
 }
 
@@ -75,7 +92,7 @@ func (s *Section) add(q [3][3]float64, z0, z1 float64) {
 }
 
 // balance clears the rounding of B in a stack that reads the same from both faces: there B is zero exactly.
-func (s *Section) balance(layers []Layer) {
+func (s *Section) balance(layers []leaf) {
 	for i, l := range layers {
 		if l != layers[len(layers)-1-i] {
 			return
