@@ -96,7 +96,8 @@ func (t *templateTile) block(st *setout.Station, lines []string, way labelWay) b
 	for _, l := range set {
 		w = math.Max(w, sheet.TextWidth(l, small, sheet.Regular))
 	}
-	h := big*viewAscent + float64(len(set))*small*1.25 + small*0.3
+	under := (sheet.Letters25 - small) * 1.25 // the number keeps its distance from small letters
+	h := big*viewAscent + under + float64(len(set))*small*1.25 + small*0.3
 	at := t.view.Map(st.At)
 	gap := t.gap(at)
 	quads, anchors := viewRing(at, w, h, []float64{7, 10, 14, 19, 25, 32, 40, 50, 62, 76})
@@ -136,6 +137,7 @@ func (t *templateTile) block(st *setout.Station, lines []string, way labelWay) b
 	t.unhatch(q)
 	y := q[0].Y + big*viewAscent
 	t.ink.Add(sheet.Text{At: At(q[0].X, y), Size: big, S: st.ID, Font: sheet.Bold, Halo: true, Layer: sheet.LayerText})
+	y += under
 	for _, l := range set {
 		y += small * 1.25
 		t.ink.Add(sheet.Text{At: At(q[0].X, y), Size: small, S: l, Halo: true, Layer: sheet.LayerText})
