@@ -16,9 +16,11 @@ func checkPanel(j *job.Job, pan *setout.Panel) []setout.Check {
 	out = append(out, checkPitches(pan)...)
 	out = append(out, checkDropOn(pan))
 	out = append(out, checkUnderLoad(j, pan)...)
-	out = append(out,
-		checkUnknown("fan-out", "studs entering together on a crown", "studs on a crown fan out and may not all enter at once; the job states no crown",
-			"the setting out is flat: measure the crown, and try the panel before riveting", setout.RestsSheetFlat))
+	why, cure := "studs on a crown fan out and may not all enter at once; the job states no crown", "the setting out is flat: measure the crown, and try the panel before riveting"
+	if pan.Job.Crown.Along > 0 || pan.Job.Crown.Across > 0 {
+		why, cure = "studs on a crown fan out and may not all enter at once; the job's crown serves marking out alone", "the setting out is flat: try the panel before riveting"
+	}
+	out = append(out, checkUnknown("fan-out", "studs entering together on a crown", why, cure, setout.RestsSheetFlat))
 	if pan.Job.OpensForward {
 		out = append(out, checkUnknown("second-retention", "second retention", "the wind can lift a panel that opens forwards",
 			"fit a latch, a pin or a lanyard that holds it when every station has let go, and note it on the card"))

@@ -34,11 +34,22 @@ func Inner(p *setout.Plan) *setout.Plan {
 		}
 		q := scalePanel(pan, fx, fy)
 		b := pan.Job.Outline.Outer.Bounds()
-		q.Inner = fmt.Sprintf("Drawn at the inner panel's own length: its back lies %s deeper than the outer face, so the panel's crown makes it %s shorter along x and %s along y, about its middle.",
-			measure.MM(depth), measure.MM((1-fx)*b.Width()), measure.MM((1-fy)*b.Height()))
+		q.Inner = fmt.Sprintf("Drawn at the inner panel's own length: its back lies %s deeper than the outer face, so the panel's crown makes it %s, about its middle.",
+			measure.MM(depth), shorter((1-fx)*b.Width(), (1-fy)*b.Height()))
 		out.Panels = append(out.Panels, q)
 	}
 	return &out
+}
+
+// shorter says by how much a panel is shorter along x and along y, mm, in the directions in which it is at all.
+func shorter(x, y float64) string {
+	switch {
+	case y == 0:
+		return measure.MM(x) + " shorter along x"
+	case x == 0:
+		return measure.MM(y) + " shorter along y"
+	}
+	return measure.MM(x) + " shorter along x and " + measure.MM(y) + " along y"
 }
 
 // scalePanel is the panel drawn shorter by fx and fy about the middle of its box, by scaledPath.

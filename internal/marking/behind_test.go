@@ -33,7 +33,7 @@ func TestInnerLength(t *testing.T) {
 	if e := got.Job.Edges; math.Abs(e[0].To-1200*(1-6/6015.0)) > 1e-9 || math.Abs(e[1].To-got.Job.Outline.Outer.Length()) > 1e-9 {
 		t.Errorf("%+v", e)
 	}
-	if !strings.Contains(got.Inner, "6.00 mm deeper") || !strings.Contains(got.Inner, "1.20 mm shorter along x and 0.00 mm along y") {
+	if !strings.Contains(got.Inner, "6.00 mm deeper") || !strings.Contains(got.Inner, "makes it 1.20 mm shorter along x, about its middle") {
 		t.Error(got.Inner)
 	}
 	if len(jp.CrownNotes()) != 0 {

@@ -2,6 +2,7 @@ package setout
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"panelwright/internal/grip"
@@ -46,7 +47,7 @@ const (
 	RestsSeamGap         = "seam-gap"             // limit of the seam's gap
 	RestsChanceMin       = "chance-min"           // least chance wanted
 	RestsRivetEdge       = "rivet-edge"           // 2 D, countersunk 2.5 D
-	RestsSheetFlat       = "flat-development"     // no crown is modelled yet
+	RestsSheetFlat       = "flat-development"     // a crown serves marking out alone
 	RestsNearestListed   = "nearest-listed"       // single thicknesses by nearest value
 	RestsSupplierBands   = "supplier-bands"       // the range's own bands override the formula
 	RestsDropOn          = "drop-on"              // rigid panel and frame
@@ -70,7 +71,7 @@ var assumeText = map[string][2]string{ // text, source
 	RestsMeasuredStack:   {"A measured stack replaces the sum of the layers at its station, counted as the chosen mounting counts it.", "job"},
 	RestsSqueeze:         {"A soft layer in the clamp path yields as a linear spring in series with the wire.", "model"},
 	RestsRivetEdge:       {"Rivets keep 2 diameters from an edge, 2.5 when countersunk.", "TM 10-5410-229-13&P p. 5-4; AC 43.13-1B 4-57; 2.5 from study text"},
-	RestsSheetFlat:       {"Panels are set out on their flat development; crown, fanning studs and the shorter inner panel are not modelled.", "model"},
+	RestsSheetFlat:       {"Panels are set out on their flat development; the job states no crown, so fanning studs and a shorter inner panel are not reckoned with.", "model"},
 	RestsNearestListed:   {"Where a range lists single thicknesses, the part listed for the nearest one is chosen, and the chance is not known.", "common practice, no source"},
 	RestsSupplierBands:   {"The range's own thickness bands override the formula.", "the range"},
 	RestsDropOn:          {"Panel and frame are rigid and flat; each hole lies anywhere in its position zone alike; the panel may move and turn.", "JCGM 100:2008 4.3.7; ASME Y14.5 App. B for the zones"},
@@ -181,6 +182,9 @@ func assumeList(p *Plan) []Assumption {
 	}
 	for _, id := range assumeSorted(rests) {
 		if t, ok := assumeText[id]; ok {
+			if id == RestsSheetFlat && assumeCrowned(p) {
+				t[0] = assumeCrown
+			}
 			put(Assumption{ID: id, Text: t[0], Source: t[1]})
 		} else if !assumeKnown(id, settings) {
 			panic(fmt.Sprintf("setout: a check rests on %q, which is no assumption", id))
@@ -191,6 +195,14 @@ func assumeList(p *Plan) []Assumption {
 		out = append(out, byID[id])
 	}
 	return out
+}
+
+// assumeCrown is what stands for RestsSheetFlat where the job states a panel's crown.
+const assumeCrown = "Panels are set out on their flat development. A crown that the job states serves marking out alone, by the inner panel's own length; studs that fan out are not modelled, and the panel model takes the panel as flat."
+
+// assumeCrowned says whether the job states the crown of any panel.
+func assumeCrowned(p *Plan) bool {
+	return slices.ContainsFunc(p.Panels, func(pan *Panel) bool { return pan.Job.Crown.Along > 0 || pan.Job.Crown.Across > 0 })
 }
 
 // assumeGroup is the id that stands for a family of settings, such as the three accelerations.
