@@ -76,7 +76,7 @@ func templateAbout(plan *setout.Plan, p *setout.Panel) string {
 	if plan.Job.Date != "" {
 		parts = append(parts, plan.Job.Date)
 	}
-	return strings.Join(parts, " · ")
+	return strings.Join(append(parts, NoApproval), " · ")
 }
 
 // templateHowTo is the order of marking out, as far as paper goes.

@@ -83,6 +83,9 @@ func (c *Canvas) wrapped(x, y, width, size float64, s string) float64 {
 	return y
 }
 
+// NoApproval is the scope of a plan in short, for prints with little room.
+const NoApproval = "a planning aid, no approval"
+
 // Again heads what must be measured again before a panel is cut.
 const Again = "Measure again before anything is cut"
 

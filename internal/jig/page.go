@@ -69,7 +69,7 @@ func (g *page) begin(title, sub string) {
 	if g.plan.Job.Date != "" {
 		foot += " · " + g.plan.Job.Date
 	}
-	foot, size := sheet.FitText(foot+" · a planning aid, no approval", g.w-2*pageMargin, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	foot, size := sheet.FitText(foot+" · "+drawing.NoApproval, g.w-2*pageMargin, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	g.text(pageMargin, g.h-pageFoot, size, sheet.Regular, foot)
 }
 

@@ -308,6 +308,6 @@ func cardsFoot(s *sheet.Sheet, p *setout.Plan, page, of int) {
 	right := s.W - pageMargin
 	name, size := sheet.FitText(jobWords(p), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(right, s.H-pageMargin-5.6, size, sheet.Right, name)
-	c.Write(right, s.H-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("stickers, sheet %d of %d", page+1, of))
+	c.Write(right, s.H-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("%s · stickers, sheet %d of %d", drawing.NoApproval, page+1, of))
 	s.Add(c.Items...)
 }

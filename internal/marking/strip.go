@@ -299,7 +299,7 @@ func (b *stripBook) foot(s *sheet.Sheet, page int) {
 	right := b.w - pageMargin
 	name, size := sheet.FitText(jobWords(b.plan), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(right, b.h-pageMargin-5.6, size, sheet.Right, name)
-	c.Write(right, b.h-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("strips, sheet %d of %d", page+1, len(b.pages)))
+	c.Write(right, b.h-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("%s · strips, sheet %d of %d", drawing.NoApproval, page+1, len(b.pages)))
 	s.Add(c.Items...)
 }
 
