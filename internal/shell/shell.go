@@ -43,6 +43,7 @@ type Model struct {
 	Height   []float64       // w₀ of each node, mm; nil: flat
 	Fixed    []Fix
 	Springs  []Spring
+	Pins     []Pin
 	Beams    []Beam
 }
 
@@ -118,6 +119,14 @@ func Assemble(m *Model) (*System, error) {
 		}
 		if !(s.A[0][0] > 0) || !(s.D[0][0] > 0) {
 			return nil, &Unsound{fmt.Sprintf("section %d", i), "no stiffness"}
+		}
+	}
+	for i, p := range m.Pins {
+		if p.Node < 0 || int(p.Node) >= len(m.Mesh.Nodes) {
+			return nil, &Unsound{fmt.Sprintf("pin %d", i), fmt.Sprintf("node %d of %d", p.Node, len(m.Mesh.Nodes))}
+		}
+		if !(p.Clearance >= 0 && p.Rate > 0 && p.Centre >= 0) || math.IsInf(p.Clearance+p.Rate+p.Centre, 0) {
+			return nil, &Unsound{fmt.Sprintf("pin %d", i), fmt.Sprintf("clearance %g mm, rate %g N/mm, centring rate %g N/mm: none may be negative, the rate more than nothing", p.Clearance, p.Rate, p.Centre)}
 		}
 	}
 	s := &System{Model: m}
@@ -305,6 +314,9 @@ func (s *System) Energy(x []float64) (sum float64) {
 			sum += p.Rate * x[u] * x[u] / 2
 		}
 	}
+	for _, p := range s.Model.Pins {
+		sum += p.energy(s.moved(p.Node, x))
+	}
 	return sum
 }
 
@@ -361,6 +373,15 @@ func (s *System) forces(x []float64) (f, of []float64) {
 	for _, p := range s.Model.Springs {
 		if u := s.number[perNode*int(p.Node)+p.At]; u >= 0 {
 			f[u], of[u] = f[u]+p.Rate*x[u], of[u]+math.Abs(p.Rate*x[u])
+		}
+	}
+	for _, p := range s.Model.Pins {
+		d := s.moved(p.Node, x)
+		hold := p.Hold(d)
+		for k, at := range [2]int{U, V} {
+			if u := s.number[perNode*int(p.Node)+at]; u >= 0 {
+				f[u], of[u] = f[u]+hold[k], of[u]+p.Rate*(math.Abs(d[k])+p.Clearance)
+			}
 		}
 	}
 	return f, of

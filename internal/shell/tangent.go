@@ -50,6 +50,17 @@ func (s *System) tangent(plan *sparse.Plan, x []float64, safe bool) *sparse.Matr
 			k.Add(int(u), int(u), p.Rate)
 		}
 	}
+	for _, p := range s.Model.Pins {
+		kp := p.tangent(s.moved(p.Node, x))
+		at := [2]int32{s.number[perNode*int(p.Node)+U], s.number[perNode*int(p.Node)+V]}
+		for a := range 2 {
+			for b := range a + 1 {
+				if at[a] >= 0 && at[b] >= 0 {
+					k.Add(int(at[a]), int(at[b]), kp[a][b])
+				}
+			}
+		}
+	}
 	return k
 }
 
