@@ -176,11 +176,11 @@ func Labels(p *setout.Plan) ([]sheet.Sheet, error) {
 func labelHead(p *setout.Plan, left, right float64, page, pages int) []sheet.Item {
 	var c drawing.Canvas
 	y := labelMargin
-	count := fmt.Sprintf("%s · page %d of %d", drawing.NoApproval, page, pages)
+	count := fmt.Sprintf("page %d of %d", page, pages)
 	c.Write(right, y+5, sheet.Letters25, sheet.Right, count)
 	title, size := sheet.FitText("Labels · "+p.Job.Name, right-left-sheet.TextWidth(count, sheet.Letters25, sheet.Regular)-6, sheet.Letters35, sheet.Letters25, sheet.Bold)
 	c.Bold(left, y+5, size, sheet.Left, title)
-	words := "One for each piece. Print at 100 %, cut along the marks, keep the white round the code."
+	words := "A planning aid, no approval. One for each piece. Print at 100 %, cut along the marks, keep the white round the code."
 	if p.Job.Sample {
 		words = "Sample. " + words
 	}
