@@ -180,7 +180,7 @@ func labelHead(p *setout.Plan, left, right float64, page, pages int) []sheet.Ite
 	c.Write(right, y+5, sheet.Letters25, sheet.Right, count)
 	title, size := sheet.FitText("Labels · "+p.Job.Name, right-left-sheet.TextWidth(count, sheet.Letters25, sheet.Regular)-6, sheet.Letters35, sheet.Letters25, sheet.Bold)
 	c.Bold(left, y+5, size, sheet.Left, title)
-	words := "A planning aid, no approval. One for each piece. Print at 100 %, cut along the marks, keep the white round the code."
+	words := "A planning aid, no approval. One for each piece. Print at 100 %, cut at the marks, keep the white round codes."
 	if p.Job.Sample {
 		words = "Sample. " + words
 	}
