@@ -36,6 +36,7 @@ type benchPage struct {
 func TestBenchPages(t *testing.T) {
 	audited := axe(t)
 	address := openBench(t, packs[:1])
+	fetch(t, address+"v/1/pack.zip") // it is there when everything is planned and drawn
 	eachBenchPage(t, address, func(t *testing.T, v *viewer, p benchPage) {
 		ask[any](t, v, audited+"; 0")
 		ask[any](t, v, pageJS)
