@@ -32,7 +32,7 @@ if (scene && live && form) {
   // However small the picture, a finger can hit a station and an eye can read its number. Sizes are px on the screen.
   const LEAST = { touch: 23, ring: 6, letter: 13 };
   const sizes = new Map();
-  const size = (e, name) => sizes.get(e) ?? sizes.set(e, Number(e.getAttribute(name))).get(e);
+  const size = (e, name) => sizes.get(e) ?? sizes.set(e, Number(e.getAttribute(name) ?? e.parentElement.getAttribute(name))).get(e);
   function fit() {
     const scale = scene.getScreenCTM()?.a;
     if (!scale) return;
