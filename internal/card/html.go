@@ -40,7 +40,7 @@ func HTML(w io.Writer, p *setout.Plan, panel *setout.Panel) error {
 
 type htmlDoc struct {
 	Form                               bool // of a page that keeps what is filled in
-	given                              func(name string) string
+	given                              func(Box) Given
 	Name, About, Scope                 string
 	CSS                                template.CSS
 	Sample                             bool
@@ -65,6 +65,9 @@ type htmlDoc struct {
 	RecheckTitle                       string
 	RecheckColumns, RecheckRows        []string
 }
+
+// boxShims is the reading that is a count.
+const boxShims = "shims used"
 
 type htmlStep struct {
 	No               int
@@ -100,7 +103,7 @@ func htmlDocOf(w *cardWork) (htmlDoc, error) {
 		Quantity: w.panel.Job.Quantity, AgainTitle: drawing.Again, Again: j.MeasureAgain(w.panel.Job), WrongTitle: cardWrongTitle, DoubtTitle: cardDoubtTitle, DoubtWords: cardDoubtWords,
 		Doubts: w.doubtful(), Cautions: w.cautions[cardFirst], VehicleCautions: w.cautions[cardVehicle], FittedTitle: cardFittedTitle,
 		Fitted: w.fitted(), StationTitle: cardStationTitle, StationWords: cardStationWords,
-		Boxes: []string{"stack found", "depth found", "shims used"}, Ticks: []string{"easy", "firm", "hard", "ok"},
+		Boxes: []string{"stack found", "depth found", boxShims}, Ticks: []string{"easy", "firm", "hard", "ok"},
 		Witness: cardWitnessWords, OrderSource: cardOrderSource, NotToVehicle: cardNotToVehicle, RecheckTitle: cardRecheckTitle,
 		RecheckColumns: cardRecheckColumns, RecheckRows: cardRecheckRows,
 	}

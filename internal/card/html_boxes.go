@@ -5,14 +5,34 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	"panelwright/internal/setout"
 )
 
+// Kind is what a box takes.
+type Kind int
+
+// The kinds of box: to tick; a length in mm, or a count, as found at the trial fit; any words.
+const (
+	Tick Kind = iota
+	Length
+	Count
+	Words
+)
+
+// Box is a box of a card. Its name is the same for the same work, whatever else of the plan changes.
+type Box struct {
+	Name string
+	Kind Kind
+}
+
+// Given is what stands in a box, and what is said beside it. Any value is a tick; "" is empty.
+type Given struct{ Value, Remark string }
+
 // Form writes what is between head and foot of HTML for a page that keeps what is filled in: every box has a name, and stands
-// as given says of that name: a text, or any text for a tick; "" for empty. Names are the same for the same work, whatever else
-// of the plan changes. No element has a style of its own.
-func Form(w io.Writer, p *setout.Plan, panel *setout.Panel, given func(name string) string) error {
+// as given. No element has a style of its own.
+func Form(w io.Writer, p *setout.Plan, panel *setout.Panel, given func(Box) Given) error {
 	doc, err := htmlDocOf(cardWorkOf(p, panel))
 	if err != nil {
 		return err
@@ -38,16 +58,22 @@ func (d htmlDoc) StepTick(s htmlStep) template.HTML {
 
 // Blank is a box to write in, inside its label.
 func (d htmlDoc) Blank(name string, more ...int) template.HTML {
-	return d.text(named(name, more), "")
+	return d.text(Box{named(name, more), Words}, "")
 }
 
 // Reading is a box for a number, with its label.
 func (d htmlDoc) Reading(label string) template.HTML {
-	return d.text(label, ` inputmode="decimal"`+d.labelled(label))
+	kind := Length
+	if strings.HasSuffix(label, boxShims) {
+		kind = Count
+	}
+	return d.text(Box{label, kind}, ` inputmode="decimal"`+d.labelled(label))
 }
 
 // Entry is a box to write in, with its label.
-func (d htmlDoc) Entry(label string) template.HTML { return d.text(label, d.labelled(label)) }
+func (d htmlDoc) Entry(label string) template.HTML {
+	return d.text(Box{label, Words}, d.labelled(label))
+}
 
 func named(label string, more []int) string {
 	for _, n := range more {
@@ -66,17 +92,26 @@ func (d htmlDoc) tick(name, label string) template.HTML {
 	if !d.Form {
 		return template.HTML(`<input type="checkbox"` + d.labelled(label) + `>`)
 	}
-	checked := ""
-	if d.given(name) != "" {
+	given, checked := d.given(Box{name, Tick}), ""
+	if given.Value != "" {
 		checked = " checked"
 	}
-	return template.HTML(`<input type="checkbox" value="yes" name="` + template.HTMLEscapeString(name) + `"` + checked + d.labelled(label) + `>`)
+	return template.HTML(`<input type="checkbox" value="yes" name="` + template.HTMLEscapeString(name) + `"` + checked + d.labelled(label) + `>` + remark(given))
 }
 
-func (d htmlDoc) text(name, attributes string) template.HTML {
+func (d htmlDoc) text(box Box, attributes string) template.HTML {
 	if !d.Form {
 		return template.HTML(`<input type="text"` + attributes + `>`)
 	}
-	return template.HTML(`<input type="text" maxlength="200" autocomplete="off" name="` + template.HTMLEscapeString(name) + `" value="` +
-		template.HTMLEscapeString(d.given(name)) + `"` + attributes + `>`)
+	given := d.given(box)
+	return template.HTML(`<input type="text" maxlength="200" autocomplete="off" name="` + template.HTMLEscapeString(box.Name) + `" value="` +
+		template.HTMLEscapeString(given.Value) + `"` + attributes + `>` + remark(given))
+}
+
+// remark stands beside a box.
+func remark(g Given) string {
+	if g.Remark == "" {
+		return ""
+	}
+	return ` <strong class="remark">` + template.HTMLEscapeString(g.Remark) + `</strong>`
 }

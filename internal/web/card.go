@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -17,7 +18,8 @@ type cardView struct {
 	Steps  template.HTML
 	Piece  int
 	Pieces []int
-	Card   string // under which its marks are kept
+	Was    string            // JSON: the marks that the page shows
+	Wrong  map[string]string // what could not be kept, by box
 }
 
 // Bounds of what a card sends.
@@ -35,16 +37,27 @@ func (s *server) card(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	id := r.PathValue("panel")
+	return s.showCard(w, r, v, now, cardAsked{panel: r.PathValue("panel"), piece: r.URL.Query().Get("piece")})
+}
+
+// cardAsked is which card is to be shown, and what of a sent one could not be kept: by the names of boxes.
+type cardAsked struct {
+	panel, piece string
+	typed, wrong map[string]string
+}
+
+func (s *server) showCard(w http.ResponseWriter, r *http.Request, v Revision, now Status, asked cardAsked) error {
+	id := asked.panel
 	pan, _, found := readPanel(now.Job, id)
 	if now.Job != nil && !found {
 		return refuse(http.StatusNotFound, "No such panel", "This vehicle has no such panel.").back(address(v.Vehicle, ""), "To its panels")
 	}
-	view := cardView{planPage: planPage{now}, Piece: 1}
+	view := cardView{planPage: planPage{now}, Piece: 1, Wrong: asked.wrong}
 	head := &panelHead{id, id}
+	var err error
 	if found {
 		head.Name = pan.Name
-		if view.Piece, err = pieceOf(r.URL.Query().Get("piece"), pan.Quantity); err != nil {
+		if view.Piece, err = pieceOf(asked.piece, pan.Quantity); err != nil {
 			return err
 		}
 		if pan.Quantity > 1 {
@@ -53,24 +66,42 @@ func (s *server) card(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	view.Card = cardName(id, view.Piece)
 	if now.Plan != nil {
-		marks, err := s.Book.Marks(r.Context(), v.Vehicle, view.Card)
-		if err != nil {
+		if err := s.fillCard(r, &view, v, id, asked); err != nil {
 			return err
 		}
-		var b bytes.Buffer
-		if err := card.Form(&b, now.Plan, panelPlan1(now.Plan, id), func(name string) string { return marks[name] }); err != nil {
-			return err
-		}
-		view.Steps = template.HTML(b.String())
 	}
-	script := "card.js"
+	script, status := "card.js", http.StatusOK
 	if now.Plan == nil {
 		script = "run.js"
 	}
-	s.show(w, r, http.StatusOK, "card", page{Title: "Work card of " + head.Name, At: "card", Vehicle: &v, Panel: head, Script: script, Body: view})
+	if len(asked.wrong) > 0 {
+		status = http.StatusConflict
+	}
+	s.show(w, r, status, "card", page{Title: "Work card of " + head.Name, At: "card", Vehicle: &v, Panel: head, Script: script, Body: view})
 	return nil
+}
+
+// fillCard writes the steps with the marks that stand, and over them what a reader typed that is not kept.
+func (s *server) fillCard(r *http.Request, view *cardView, v Revision, id string, asked cardAsked) error {
+	marks, err := s.Book.Marks(r.Context(), v.Vehicle, cardName(id, view.Piece))
+	if err != nil {
+		return err
+	}
+	was, err := json.Marshal(marks)
+	if err != nil {
+		return err
+	}
+	view.Was = string(was)
+	var b bytes.Buffer
+	err = card.Form(&b, view.Status.Plan, panelPlan1(view.Status.Plan, id), func(box card.Box) card.Given {
+		if words, ok := asked.wrong[box.Name]; ok {
+			return card.Given{Value: asked.typed[box.Name], Remark: "✗ " + words}
+		}
+		return card.Given{Value: marks[box.Name]}
+	})
+	view.Steps = template.HTML(b.String())
+	return err
 }
 
 func panelPlan1(p *setout.Plan, id string) *setout.Panel {
@@ -92,71 +123,4 @@ func pieceOf(text string, quantity int) (int, error) {
 		return 0, refuse(http.StatusNotFound, "No such piece", "There are %d of this panel, counted from 1.", quantity)
 	}
 	return n, nil
-}
-
-// saveMarks keeps ticks and readings of a card: those that the form names. A box that is not ticked is not sent by a browser,
-// so the form says of which names it speaks: all of the card (whole), or those in "only".
-func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.present(r)
-	if err != nil {
-		return err
-	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	panel := r.PostForm.Get("panel")
-	j, _ := readJob(v)
-	pan, _, found := readPanel(j, panel)
-	if !found {
-		return refuse(http.StatusNotFound, "No such panel", "This vehicle has no such panel. Its name may have been changed meanwhile: reload the card.")
-	}
-	piece, err := pieceOf(r.PostForm.Get("piece"), pan.Quantity)
-	if err != nil {
-		return err
-	}
-	name := cardName(panel, piece)
-	marks := map[string]string{}
-	if r.PostForm.Get("whole") == "yes" {
-		old, err := s.Book.Marks(r.Context(), v.Vehicle, name)
-		if err != nil {
-			return err
-		}
-		for key := range old {
-			marks[key] = ""
-		}
-	}
-	for _, key := range r.PostForm["clear"] {
-		marks[key] = ""
-	}
-	for key, values := range r.PostForm {
-		switch key {
-		case "panel", "piece", "whole", "clear", "quiet":
-			continue
-		}
-		marks[key] = values[len(values)-1]
-	}
-	if err := marksWithin(marks); err != nil {
-		return err
-	}
-	if err := s.Book.SetMarks(r.Context(), v.Vehicle, name, marks, s.at()); err != nil {
-		return missing(err, "There is no such vehicle in this book.")
-	}
-	if r.PostForm.Get("quiet") == "yes" {
-		w.WriteHeader(http.StatusNoContent)
-		return nil
-	}
-	see(w, r, fmt.Sprintf("/v/%d/p/%s/card?piece=%d", v.Vehicle, panel, piece), "marks")
-	return nil
-}
-
-func marksWithin(marks map[string]string) error {
-	if len(marks) > marksMax {
-		return refuse(http.StatusRequestEntityTooLarge, "Too many", "A card has at most %d boxes.", marksMax)
-	}
-	for key, value := range marks {
-		if len([]rune(key)) > markMax || len([]rune(value)) > markMax {
-			return refuse(http.StatusRequestEntityTooLarge, "Too long", "A box takes at most %d letters.", markMax)
-		}
-	}
-	return nil
 }

@@ -325,7 +325,7 @@ func TestMarksStay(t *testing.T) {
 	if page := card("1"); ticked(page, tick) || !ticked(page, other) || !strings.Contains(page, `value="5.71"`) {
 		t.Error("a single change is not what stands")
 	}
-	b.post("/v/1/marks", url.Values{"panel": {"lid"}, "piece": {"1"}, "whole": {"yes"}})
+	b.post("/v/1/marks", url.Values{"panel": {"lid"}, "piece": {"1"}, "whole": {"yes"}, "was": {wasOf(t, card("1"))}})
 	if page := card("1"); ticked(page, other) || strings.Contains(page, `value="5.71"`) {
 		t.Error("what was taken off the whole card still stands")
 	}

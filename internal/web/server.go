@@ -15,6 +15,7 @@ import (
 	"net/http"
 	"runtime/debug"
 	"strings"
+	"sync"
 	"time"
 
 	"panelwright/internal/book"
@@ -46,6 +47,7 @@ type server struct {
 	panels  *panelPlans
 	streams chan struct{} // one place for each stream of events
 	copies  chan struct{} // one for each copy of the book that is being sent
+	marking sync.Mutex    // from reading marks to writing them
 }
 
 // handler answers a request. An error is shown as a page: a *trouble as it says, any other as our mistake, with its text in

@@ -2,6 +2,7 @@
 const form = document.querySelector("form.card-form");
 const said = document.getElementById("kept");
 const waiting = new Map();
+const was = form ? JSON.parse(form.elements.was.value) : {}; // what the bench said last of each box
 let busy = false;
 
 const say = (words, wrong) => {
@@ -9,20 +10,41 @@ const say = (words, wrong) => {
   said.classList.toggle("fails", Boolean(wrong));
 };
 
+// remark says beside a box why it was not kept, or takes that away.
+function remark(name, words) {
+  const box = form.elements[name];
+  const old = box.parentNode.querySelector(".remark");
+  if (old) old.remove();
+  if (!words) return;
+  const said = document.createElement("strong");
+  said.className = "remark";
+  said.textContent = "✗ " + words;
+  box.after(" ", said);
+}
+
 async function send() {
   if (busy || waiting.size === 0) return;
   busy = true;
   const now = new Map(waiting);
   const body = new URLSearchParams({ panel: form.elements.panel.value, piece: form.elements.piece.value, quiet: "yes" });
+  body.append("was", JSON.stringify(Object.fromEntries([...now.keys()].map((name) => [name, was[name] ?? ""]))));
   for (const [name, value] of now) {
     if (value === "") body.append("clear", name);
     else body.append(name, value);
   }
   try {
     const answer = await fetch(form.action, { method: "POST", body });
-    if (!answer.ok) throw new Error(answer.status);
-    for (const [name, value] of now) if (waiting.get(name) === value) waiting.delete(name);
-    say("✓ kept");
+    const told = answer.status === 409 ? await answer.json() : null;
+    if (!answer.ok && !told) throw new Error(answer.status);
+    for (const [name, value] of now) {
+      if (waiting.get(name) === value) waiting.delete(name);
+      const wrong = told?.wrong[name];
+      was[name] = wrong ? (told.now[name] ?? "") : value;
+      remark(name, wrong);
+    }
+    form.elements.was.value = JSON.stringify(was);
+    if (told) say("✗ not kept: " + Object.entries(told.wrong).map(([name, words]) => `${name}: ${words}`).join("; "), true);
+    else say("✓ kept");
   } catch {
     say("✗ not kept yet: no answer from the bench. It is tried again.", true);
     await new Promise((r) => setTimeout(r, 3000));

@@ -1,0 +1,125 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"net/http"
+)
+
+// saveMarks keeps what a page changed of a card, and nothing else: the page says what stood in its boxes when it was made (was). A
+// box that is not ticked is not sent by a browser, so the form says of which names it speaks: all of the card (whole), or those
+// that it names, with those in "clear". A box that somebody else changed meanwhile is left as it is, and the reader is told.
+func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.present(r)
+	if err != nil {
+		return err
+	}
+	if err := readForm(r); err != nil {
+		return err
+	}
+	panel := r.PostForm.Get("panel")
+	j, _ := readJob(v)
+	pan, _, found := readPanel(j, panel)
+	if !found {
+		return refuse(http.StatusNotFound, "No such panel", "This vehicle has no such panel. Its name may have been changed meanwhile: reload the card.")
+	}
+	piece, err := pieceOf(r.PostForm.Get("piece"), pan.Quantity)
+	if err != nil {
+		return err
+	}
+	sent, err := sentMarks(r)
+	if err != nil {
+		return err
+	}
+	s.marking.Lock()
+	defer s.marking.Unlock()
+	name := cardName(panel, piece)
+	now, err := s.Book.Marks(r.Context(), v.Vehicle, name)
+	if err != nil {
+		return err
+	}
+	kept, wrong := sent.over(now)
+	if err := s.Book.SetMarks(r.Context(), v.Vehicle, name, kept, s.at()); err != nil {
+		return missing(err, "There is no such vehicle in this book.")
+	}
+	quiet := r.PostForm.Get("quiet") == "yes"
+	switch {
+	case len(wrong) > 0 && quiet:
+		w.WriteHeader(http.StatusConflict)
+		return writeJSON(w, marksAnswer{wrong, now})
+	case len(wrong) > 0:
+		_, status := s.status(r, v)
+		return s.showCard(w, r, v, status, cardAsked{panel, fmt.Sprint(piece), sent.values, wrong})
+	case quiet:
+		w.WriteHeader(http.StatusNoContent)
+		return nil
+	}
+	see(w, r, fmt.Sprintf("/v/%d/p/%s/card?piece=%d", v.Vehicle, panel, piece), "marks")
+	return nil
+}
+
+// marksAnswer tells the page's script which boxes were not kept, and what stands in the card.
+type marksAnswer struct {
+	Wrong map[string]string `json:"wrong"`
+	Now   map[string]string `json:"now"`
+}
+
+// cardSent is what a page says of boxes: their values, and what stood in them when it was made, nil where it does not say.
+type cardSent struct{ values, was map[string]string }
+
+func sentMarks(r *http.Request) (cardSent, error) {
+	sent := cardSent{values: map[string]string{}}
+	if text := r.PostForm.Get("was"); text != "" {
+		if err := json.Unmarshal([]byte(text), &sent.was); err != nil {
+			return sent, refuse(http.StatusBadRequest, "Not readable", "The form does not say what stood in its boxes. Reload its page and try again.")
+		}
+	}
+	if r.PostForm.Get("whole") == "yes" {
+		for key := range sent.was {
+			sent.values[key] = ""
+		}
+	}
+	for _, key := range r.PostForm["clear"] {
+		sent.values[key] = ""
+	}
+	for key, values := range r.PostForm {
+		switch key {
+		case "panel", "piece", "whole", "clear", "quiet", "was":
+			continue
+		}
+		sent.values[key] = values[len(values)-1]
+	}
+	return sent, marksWithin(sent.values)
+}
+
+// over gives what is to be kept over the marks that stand now, and why the rest of what was changed is not.
+func (c cardSent) over(now map[string]string) (kept, wrong map[string]string) {
+	kept, wrong = maps.Clone(c.values), map[string]string{}
+	for key, value := range c.values {
+		switch stood, said := c.was[key], c.was != nil; {
+		case value == now[key], said && value == stood:
+			delete(kept, key)
+		case said && now[key] != stood:
+			delete(kept, key)
+			theirs := "emptied this box"
+			if now[key] != "" {
+				theirs = fmt.Sprintf("wrote “%s” here", now[key])
+			}
+			wrong[key] = "somebody else " + theirs + " since this page was made: save again to put yours in its place"
+		}
+	}
+	return kept, wrong
+}
+
+func marksWithin(marks map[string]string) error {
+	if len(marks) > marksMax {
+		return refuse(http.StatusRequestEntityTooLarge, "Too many", "A card has at most %d boxes.", marksMax)
+	}
+	for key, value := range marks {
+		if len([]rune(key)) > markMax || len([]rune(value)) > markMax {
+			return refuse(http.StatusRequestEntityTooLarge, "Too long", "A box takes at most %d letters.", markMax)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,70 @@
+package web
+
+import (
+	"html"
+	"net/http"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// wasOf is what a card's page says of the marks that it shows.
+func wasOf(t *testing.T, page string) string {
+	t.Helper()
+	m := regexp.MustCompile(`name="was" value="([^"]*)"`).FindStringSubmatch(page)
+	if m == nil {
+		t.Fatal("the page does not say what stands in it")
+	}
+	return html.UnescapeString(m[1])
+}
+
+// cardBench is a bench with the card of a small lid, planned.
+func cardBench(t *testing.T) (b *testBench, page func() string, save func(was string, pairs ...string) (int, string)) {
+	b = newTestBench(t)
+	b.add("Lid", smallJob("Lid"))
+	b.planned(1)
+	page = func() string { return b.get("/v/1/p/lid/card").Body.String() }
+	save = func(was string, pairs ...string) (int, string) {
+		form := url.Values{"panel": {"lid"}, "piece": {"1"}, "whole": {"yes"}, "was": {was}}
+		for i := 0; i+1 < len(pairs); i += 2 {
+			form.Set(pairs[i], pairs[i+1])
+		}
+		w := b.post("/v/1/marks", form)
+		return w.Code, w.Body.String()
+	}
+	return b, page, save
+}
+
+// Two tablets have one card open: each writes what it changed and nothing else. Where both changed the same box, neither is lost.
+func TestMarksOfTwo(t *testing.T) {
+	_, page, save := cardBench(t)
+	const firm, easy, stack, depth = "station 1: firm", "station 2: easy", "station 1: stack found", "station 1: depth found"
+	save("{}", firm, "yes")
+	a, b := wasOf(t, page()), wasOf(t, page())
+	if code, body := save(b, firm, "yes", easy, "yes", stack, "2.75"); code != http.StatusSeeOther {
+		t.Fatal(code, body)
+	}
+	if code, body := save(a, depth, "3.5", stack, ""); code != http.StatusSeeOther { // firm taken off
+		t.Fatal(code, body)
+	}
+	now := page()
+	for _, want := range []string{`name="` + easy + `" checked`, `name="` + stack + `" value="2.75"`, `name="` + depth + `" value="3.5"`} {
+		if !strings.Contains(now, want) {
+			t.Errorf("lost: %s", want)
+		}
+	}
+	if strings.Contains(now, `name="`+firm+`" checked`) {
+		t.Error("a tick that was taken off stands")
+	}
+	code, body := save(a, firm, "yes", stack, "2.9", depth, "3.5")
+	if code != http.StatusConflict || !strings.Contains(body, "wrote “2.75” here") || !strings.Contains(body, `name="`+stack+`" value="2.9"`) {
+		t.Errorf("both changed the same box: %d", code)
+	}
+	if !strings.Contains(page(), `name="`+stack+`" value="2.75"`) {
+		t.Error("theirs was overwritten")
+	}
+	if code, _ = save(wasOf(t, body), easy, "yes", firm, "yes", stack, "2.9", depth, "3.5"); code != http.StatusSeeOther || !strings.Contains(page(), `value="2.9"`) {
+		t.Errorf("saved again: %d", code)
+	}
+}
