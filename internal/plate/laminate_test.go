@@ -1,10 +1,14 @@
 package plate
 
 import (
+	"encoding/json"
 	"errors"
 	"math"
 	"math/rand/v2"
+	"os"
 	"testing"
+
+	"panelwright/internal/mesh"
 )
 
 // kawPly is the graphite/epoxy ply of the worked examples in [kaw06], table 2.1, from memory.
@@ -206,5 +210,75 @@ func BenchmarkLaminate(b *testing.B) {
 		if _, err := Laminate(plies); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Closed forms of four laminates, and two of them as simply supported squares under pressure by Navier's series and a Legendre–Ritz
+// method, computed outside this project (testdata/laminates.json says how). There plies are listed from z = −h/2.
+func TestLaminateTable(t *testing.T) {
+	text, err := os.ReadFile("testdata/laminates.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Laminates map[string]struct{ A, B, D [3][3]float64 }
+		Plates    map[string]struct {
+			A, Q   float64
+			Navier struct{ W float64 }
+		}
+	}
+	if err := json.Unmarshal(text, &file); err != nil {
+		t.Fatal(err)
+	}
+	stacks := map[string][]float64{"[0/45/-45/90]s": {0, 45, -45, 90, 90, -45, 45, 0}, "[0/90]": {0, 90}, "[0/90]s": {0, 90, 90, 0}, "[0]8": make([]float64, 8)}
+	if len(file.Laminates) != len(stacks) || len(file.Plates) != 2 {
+		t.Fatalf("%d laminates and %d plates read", len(file.Laminates), len(file.Plates))
+	}
+	for name, want := range file.Laminates {
+		var plies []Ply
+		for _, angle := range stacks[name] {
+			p := Ply{E1: 135000, E2: 10000, Nu12: 0.3, G12: 5000, G13: 5000, G23: 3500, Angle: angle * math.Pi / 180, Thickness: 0.125}
+			plies = append([]Ply{p}, plies...)
+		}
+		s, err := Laminate(plies)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		for i := range 3 {
+			for j := range 3 {
+				// The file has nine figures.
+				a, d := want.A[0][0], want.D[0][0]
+				if math.Abs(s.A[i][j]-want.A[i][j]) > 1e-8*a || math.Abs(s.D[i][j]-want.D[i][j]) > 1e-8*d || math.Abs(s.B[i][j]-want.B[i][j]) > 1e-8*math.Sqrt(a*d) {
+					t.Errorf("%s: A, B, D %d %d: %.9g %.9g %.9g, want %.9g %.9g %.9g", name, i, j, s.A[i][j], s.B[i][j], s.D[i][j], want.A[i][j], want.B[i][j], want.D[i][j])
+				}
+			}
+		}
+		c, ok := file.Plates[name]
+		if !ok {
+			continue
+		}
+		const cells = 24
+		m := &Model{Mesh: mesh.Grid(c.A, c.A, cells, cells, "x"), Sections: []Section{s.Thin()}}
+		var middle int32
+		for i, p := range m.Mesh.Nodes {
+			onX, onY := p.X < 1e-9 || p.X > c.A-1e-9, p.Y < 1e-9 || p.Y > c.A-1e-9
+			if onX || onY { // no rotation along the edge's normal: Navier's edges stay straight
+				m.Fixed = append(m.Fixed, Fix{Node: int32(i), W: true, Along: onX, Cross: onY})
+			}
+			if math.Hypot(p.X-c.A/2, p.Y-c.A/2) < 1e-9 {
+				middle = int32(i)
+			}
+		}
+		m.Points = []int32{middle}
+		sys, err := Assemble(m)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		it, err := sys.Condense(0)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		r := it.Reduce([]Load{{Pressure: c.Q}})
+		within(t, name+": deflection of the middle", r.F[0][0]/it.S[0], c.Navier.W, 5e-3)
 	}
 }
