@@ -166,7 +166,7 @@ func work(t *testing.T, rng *rand.Rand, b *Book, ms map[int64]*model, now string
 			t.Fatal(err)
 		}
 		if was, ok := m.marks[key]; !ok || was.Value != value {
-			m.marks[key] = Mark{value, now}
+			m.marks[key] = Mark{Value: value, When: now}
 			m.log = append(m.log, MarkChange{key, value, now})
 		}
 	case 5:

@@ -177,7 +177,7 @@ INSERT INTO revision (vehicle, no, parent, name, text, what, made)
   SELECT vehicle + ?1, no, parent, name, text, what, made FROM other.revision ORDER BY vehicle, no;
 INSERT INTO file (vehicle, no, name, digest) SELECT vehicle + ?1, no, name, digest FROM other.file ORDER BY vehicle, no, name;
 INSERT INTO move (vehicle, step, came, went, made) SELECT vehicle + ?1, step, came, went, made FROM other.move ORDER BY id;
-INSERT INTO mark (vehicle, key, value, made) SELECT vehicle + ?1, key, value, made FROM other.mark ORDER BY vehicle, key;
+INSERT INTO mark (vehicle, key, value, made, no, seen) SELECT vehicle + ?1, key, value, made, no, seen FROM other.mark ORDER BY vehicle, key;
 INSERT INTO mark_log (vehicle, key, value, made) SELECT vehicle + ?1, key, value, made FROM other.mark_log ORDER BY id;`
 
 func (b *Book) attach(fresh string) ([]Vehicle, error) {

@@ -7,8 +7,12 @@ import (
 	"slices"
 )
 
-// Mark is a tick or a reading as it stands.
-type Mark struct{ Value, When string }
+// Mark is a tick or a reading as it stands: made at revision No, 0 where that is not known, of what the caller calls Seen.
+type Mark struct {
+	Value, When string
+	No          int
+	Seen        string
+}
 
 // MarkChange is one line of the log of marks.
 type MarkChange struct{ Key, Value, When string }
@@ -21,12 +25,17 @@ func (b *Book) SetMark(id int64, key, value, when string) error {
 
 // SetMarks sets several marks as SetMark does, all of them or none; the log has them in order of their keys.
 func (b *Book) SetMarks(id int64, marks map[string]string, when string) error {
+	return b.SetMarksOf(id, marks, 0, nil, when)
+}
+
+// SetMarksOf is SetMarks for marks made at revision no; seen has for each what was seen of it.
+func (b *Book) SetMarksOf(id int64, marks map[string]string, no int, seen map[string]string, when string) error {
 	keys := slices.Sorted(maps.Keys(marks))
 	for _, key := range keys {
 		if key == "" {
 			return &BadName{"mark", key, "a mark needs a name"}
 		}
-		if err := checkWords("name of a mark", key, "mark", marks[key], "time", when); err != nil {
+		if err := checkWords("name of a mark", key, "mark", marks[key], "time", when, "what was seen", seen[key]); err != nil {
 			return err
 		}
 	}
@@ -35,7 +44,7 @@ func (b *Book) SetMarks(id int64, marks map[string]string, when string) error {
 			return err
 		}
 		for _, key := range keys {
-			if err := setMark(tx, id, key, marks[key], when); err != nil {
+			if err := setMark(tx, id, key, Mark{marks[key], when, no, seen[key]}); err != nil {
 				return err
 			}
 		}
@@ -43,30 +52,46 @@ func (b *Book) SetMarks(id int64, marks map[string]string, when string) error {
 	})
 }
 
-func setMark(tx *sql.Tx, id int64, key, value, when string) error {
+func setMark(tx *sql.Tx, id int64, key string, m Mark) error {
 	var was string
 	err := tx.QueryRow("SELECT value FROM mark WHERE vehicle = ? AND key = ?", id, key).Scan(&was)
-	if err == nil && was == value {
+	if err == nil && was == m.Value {
 		return nil
 	}
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
-	if _, err := tx.Exec(`INSERT INTO mark (vehicle, key, value, made) VALUES (?, ?, ?, ?)
-		ON CONFLICT DO UPDATE SET value = excluded.value, made = excluded.made`, id, key, value, when); err != nil {
+	if _, err := tx.Exec(`INSERT INTO mark (vehicle, key, value, made, no, seen) VALUES (?, ?, ?, ?, ?, ?)
+		ON CONFLICT DO UPDATE SET value = excluded.value, made = excluded.made, no = excluded.no, seen = excluded.seen`,
+		id, key, m.Value, m.When, m.No, m.Seen); err != nil {
 		return err
 	}
-	_, err = tx.Exec("INSERT INTO mark_log (vehicle, key, value, made) VALUES (?, ?, ?, ?)", id, key, value, when)
+	_, err = tx.Exec("INSERT INTO mark_log (vehicle, key, value, made) VALUES (?, ?, ?, ?)", id, key, m.Value, m.When)
 	return err
 }
 
 // Marks gives every mark of a vehicle by its key.
 func (b *Book) Marks(id int64) (map[string]Mark, error) {
 	all := map[string]Mark{}
-	lines, err := b.marks(id, "SELECT key, value, made FROM mark WHERE vehicle = ?")
-	for _, l := range lines {
-		all[l.Key] = Mark{l.Value, l.When}
-	}
+	err := b.reading(func(tx *sql.Tx) error {
+		if _, err := vehicle(tx, id); err != nil {
+			return err
+		}
+		rows, err := tx.Query("SELECT key, value, made, no, seen FROM mark WHERE vehicle = ?", id)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var key string
+			var m Mark
+			if err := rows.Scan(&key, &m.Value, &m.When, &m.No, &m.Seen); err != nil {
+				return err
+			}
+			all[key] = m
+		}
+		return rows.Err()
+	})
 	return all, err
 }
 

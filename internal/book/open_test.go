@@ -89,10 +89,16 @@ func TestMigrate(t *testing.T) {
 	if got := must(b.MarkLog(1))(t); !slices.Equal(got, log) {
 		t.Errorf("log %v", got)
 	}
+	if err := b.SetMarksOf(1, map[string]string{"ream": "done"}, 2, map[string]string{"ream": "x"}, "t"); err != nil {
+		t.Error(err)
+	}
+	if m := must(b.Marks(1))(t); m["rivet"] != (Mark{"done", "2026-01-05T08:00:00Z", 0, ""}) || m["ream"] != (Mark{"done", "t", 2, "x"}) {
+		t.Errorf("marks %v", m)
+	}
 	if err := b.SetMark(1, "drill", "", "t"); err != nil {
 		t.Error(err)
 	}
-	if got := must(b.MarkLog(1))(t); len(got) != 3 {
+	if got := must(b.MarkLog(1))(t); len(got) != 4 {
 		t.Errorf("log %v", got)
 	}
 	if err := b.Check(); err != nil {

@@ -18,7 +18,7 @@ type schema struct {
 
 // known is the schema of this program. A step that has been released is never changed: a new version is a new step.
 func known() schema {
-	return schema{steps: []string{version1, version2}, want: knownDefinitions}
+	return schema{steps: []string{version1, version2, version3}, want: knownDefinitions}
 }
 
 // version1: revisions, files and blobs are only ever added; the triggers hold even against a mistake of ours. Text and files
@@ -98,8 +98,14 @@ CREATE TRIGGER mark_log_stays BEFORE UPDATE ON mark_log BEGIN SELECT RAISE(ABORT
 CREATE TRIGGER mark_log_kept BEFORE DELETE ON mark_log BEGIN SELECT RAISE(ABORT, 'the log is never shortened'); END;
 `
 
+// version3 keeps with a mark the revision that it was made at, and what its maker saw of it; of older marks neither is known.
+const version3 = `
+ALTER TABLE mark ADD COLUMN no INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE mark ADD COLUMN seen TEXT NOT NULL DEFAULT '';
+`
+
 // knownDefinitions makes the schema in memory and reads it back, so that there is one source of it.
-var knownDefinitions = sync.OnceValues(func() ([]string, error) { return definitionsOf([]string{version1, version2}) })
+var knownDefinitions = sync.OnceValues(func() ([]string, error) { return definitionsOf([]string{version1, version2, version3}) })
 
 func definitionsOf(steps []string) ([]string, error) {
 	db, err := sql.Open("sqlite", ":memory:")

@@ -2,6 +2,8 @@ package card
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"html/template"
 	"io"
@@ -25,6 +27,7 @@ const (
 type Box struct {
 	Name string
 	Kind Kind
+	Seen string // stands for what the card says of it: a station, a step, or all stations; another when that changes
 }
 
 // Given is what stands in a box, and what is said beside it. Any value is a tick; "" is empty.
@@ -53,12 +56,12 @@ func (d htmlDoc) Tick(label string, more ...int) template.HTML {
 
 // StepTick is the box of a step: its name is the step's title, since its number hangs on the other steps.
 func (d htmlDoc) StepTick(s htmlStep) template.HTML {
-	return d.tick("step: "+s.Title, fmt.Sprintf("step %d done", s.No))
+	return d.tick(stepName(s), fmt.Sprintf("step %d done", s.No))
 }
 
 // Blank is a box to write in, inside its label.
 func (d htmlDoc) Blank(name string, more ...int) template.HTML {
-	return d.text(Box{named(name, more), Words}, "")
+	return d.text(d.box(named(name, more), Words), "")
 }
 
 // Reading is a box for a number, with its label.
@@ -67,12 +70,12 @@ func (d htmlDoc) Reading(label string) template.HTML {
 	if strings.HasSuffix(label, boxShims) {
 		kind = Count
 	}
-	return d.text(Box{label, kind}, ` inputmode="decimal"`+d.labelled(label))
+	return d.text(d.box(label, kind), ` inputmode="decimal"`+d.labelled(label))
 }
 
 // Entry is a box to write in, with its label.
 func (d htmlDoc) Entry(label string) template.HTML {
-	return d.text(Box{label, Words}, d.labelled(label))
+	return d.text(d.box(label, Words), d.labelled(label))
 }
 
 func named(label string, more []int) string {
@@ -92,7 +95,7 @@ func (d htmlDoc) tick(name, label string) template.HTML {
 	if !d.Form {
 		return template.HTML(`<input type="checkbox"` + d.labelled(label) + `>`)
 	}
-	given, checked := d.given(Box{name, Tick}), ""
+	given, checked := d.given(d.box(name, Tick)), ""
 	if given.Value != "" {
 		checked = " checked"
 	}
@@ -107,6 +110,25 @@ func (d htmlDoc) text(box Box, attributes string) template.HTML {
 	return template.HTML(`<input type="text" maxlength="200" autocomplete="off" name="` + template.HTMLEscapeString(box.Name) + `" value="` +
 		template.HTMLEscapeString(given.Value) + `"` + attributes + `>` + remark(given))
 }
+
+// box gives a box with what it is about.
+func (d htmlDoc) box(name string, kind Kind) Box {
+	about := fmt.Sprint(d.Stations, d.Parts)
+	for _, st := range d.Stations {
+		if strings.HasPrefix(name, "station "+st.ID+": ") {
+			about = fmt.Sprint(st)
+		}
+	}
+	for _, s := range d.Steps {
+		if name == stepName(s) {
+			about = fmt.Sprint(s.Lines, s.Gates, s.Rows)
+		}
+	}
+	sum := sha256.Sum256([]byte(about))
+	return Box{name, kind, hex.EncodeToString(sum[:8])}
+}
+
+func stepName(s htmlStep) string { return "step: " + s.Title }
 
 // remark stands beside a box.
 func remark(g Given) string {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"panelwright/internal/card"
@@ -19,6 +20,7 @@ type cardView struct {
 	Piece  int
 	Pieces []int
 	Was    string            // JSON: the marks that the page shows
+	Gone   []string          // marks whose boxes the plan no longer has
 	Wrong  map[string]string // what could not be kept, by box
 }
 
@@ -93,13 +95,25 @@ func (s *server) fillCard(r *http.Request, view *cardView, v Revision, id string
 		return err
 	}
 	view.Was = string(was)
+	made, err := s.Book.MarksOf(r.Context(), v.Vehicle, cardName(id, view.Piece))
+	if err != nil {
+		return err
+	}
+	shown := map[string]bool{}
 	var b bytes.Buffer
 	err = card.Form(&b, view.Status.Plan, panelPlan1(view.Status.Plan, id), func(box card.Box) card.Given {
+		shown[box.Name] = true
 		if words, ok := asked.wrong[box.Name]; ok {
 			return card.Given{Value: asked.typed[box.Name], Remark: "✗ " + words}
 		}
-		return card.Given{Value: marks[box.Name]}
+		return card.Given{Value: marks[box.Name], Remark: sinceWords(made[box.Name], box, v.Number)}
 	})
+	for name, m := range made {
+		if !shown[name] {
+			view.Gone = append(view.Gone, fmt.Sprintf("%s: %s (revision %d)", name, m.Value, m.No))
+		}
+	}
+	slices.Sort(view.Gone)
 	view.Steps = template.HTML(b.String())
 	return err
 }

@@ -189,27 +189,34 @@ func (s shelf) History(_ context.Context, id int64) ([]Revision, error) {
 }
 
 // Marks gives what was ticked and written on a card.
-func (s shelf) Marks(_ context.Context, id int64, card string) (map[string]string, error) {
-	all, err := s.book.Marks(id)
-	if err != nil {
-		return nil, told(err)
-	}
+func (s shelf) Marks(ctx context.Context, id int64, card string) (map[string]string, error) {
+	all, err := s.MarksOf(ctx, id, card)
 	out := map[string]string{}
-	for key, m := range all {
-		if name, ok := strings.CutPrefix(key, card+"/"); ok && m.Value != "" {
-			out[name] = m.Value
-		}
+	for name, m := range all {
+		out[name] = m.Value
 	}
-	return out, nil
+	return out, err
 }
 
-// SetMarks changes some of it; "" takes a mark away.
-func (s shelf) SetMarks(_ context.Context, id int64, card string, marks map[string]string, at string) error {
-	all := map[string]string{}
-	for name, value := range marks {
-		all[card+"/"+name] = value
+// MarksOf gives it with the revisions at which it was made.
+func (s shelf) MarksOf(_ context.Context, id int64, card string) (map[string]book.Mark, error) {
+	all, err := s.book.Marks(id)
+	out := map[string]book.Mark{}
+	for key, m := range all {
+		if name, ok := strings.CutPrefix(key, card+"/"); ok && m.Value != "" {
+			out[name] = m
+		}
 	}
-	return told(s.book.SetMarks(id, all, at))
+	return out, told(err)
+}
+
+// SetMarks changes some of it, made at a revision of what was seen; "" takes a mark away.
+func (s shelf) SetMarks(_ context.Context, id int64, card string, marks map[string]string, no int, seen map[string]string, at string) error {
+	all, of := map[string]string{}, map[string]string{}
+	for name, value := range marks {
+		all[card+"/"+name], of[card+"/"+name] = value, seen[name]
+	}
+	return told(s.book.SetMarksOf(id, all, no, of, at))
 }
 
 // Archive puts a vehicle away or takes it back.

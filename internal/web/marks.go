@@ -3,8 +3,14 @@ package web
 import (
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"net/http"
+	"strconv"
+	"strings"
+
+	"panelwright/internal/book"
+	"panelwright/internal/card"
 )
 
 // saveMarks keeps what a page changed of a card, and nothing else: the page says what stood in its boxes when it was made (was). A
@@ -32,6 +38,10 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	at, seen, err := s.seenOf(r, v, panel)
+	if err != nil {
+		return err
+	}
 	s.marking.Lock()
 	defer s.marking.Unlock()
 	name := cardName(panel, piece)
@@ -40,7 +50,7 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	kept, wrong := sent.over(now)
-	if err := s.Book.SetMarks(r.Context(), v.Vehicle, name, kept, s.at()); err != nil {
+	if err := s.Book.SetMarks(r.Context(), v.Vehicle, name, kept, at, seen, s.at()); err != nil {
 		return missing(err, "There is no such vehicle in this book.")
 	}
 	quiet := r.PostForm.Get("quiet") == "yes"
@@ -57,6 +67,38 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 	}
 	see(w, r, fmt.Sprintf("/v/%d/p/%s/card?piece=%d", v.Vehicle, panel, piece), "marks")
 	return nil
+}
+
+// sinceWords says of a mark that what it was made of has changed since; nothing where it has not.
+func sinceWords(m book.Mark, box card.Box, present int) string {
+	if m.Value == "" || m.No == 0 || m.No == present || m.Seen == box.Seen {
+		return ""
+	}
+	did := "written"
+	switch {
+	case box.Kind == card.Tick:
+		did = "ticked"
+	case strings.HasSuffix(box.Name, ": signed"):
+		did = "signed"
+	}
+	return fmt.Sprintf("%s at revision %d, the plan has changed since (revision %d): empty it and save, then do it anew", did, m.No, present)
+}
+
+// seenOf gives for each box of a card what its maker sees, as far as the page was made from the present plan.
+func (s *server) seenOf(r *http.Request, v Revision, panel string) (at int, seen map[string]string, err error) {
+	seen = map[string]string{}
+	if at, err = strconv.Atoi(r.PostForm.Get("rev")); err == nil && at > 0 && at < v.Number {
+		return at, seen, nil
+	}
+	_, now := s.status(r, v)
+	if now.Plan == nil {
+		return v.Number, seen, nil
+	}
+	err = card.Form(io.Discard, now.Plan, panelPlan1(now.Plan, panel), func(box card.Box) card.Given {
+		seen[box.Name] = box.Seen
+		return card.Given{}
+	})
+	return v.Number, seen, err
 }
 
 // marksAnswer tells the page's script which boxes were not kept, and what stands in the card.
@@ -85,7 +127,7 @@ func sentMarks(r *http.Request) (cardSent, error) {
 	}
 	for key, values := range r.PostForm {
 		switch key {
-		case "panel", "piece", "whole", "clear", "quiet", "was":
+		case "panel", "piece", "whole", "clear", "quiet", "was", "rev":
 			continue
 		}
 		sent.values[key] = values[len(values)-1]

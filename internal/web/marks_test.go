@@ -68,3 +68,29 @@ func TestMarksOfTwo(t *testing.T) {
 		t.Errorf("saved again: %d", code)
 	}
 }
+
+// A signature and readings say when the plan has changed since, and are as they were when it comes back; none goes with its station.
+func TestMarksOfOlderPlan(t *testing.T) {
+	b, page, save := cardBench(t)
+	if code, body := save("{}", "trial: signed", "Sample", "station 1: stack found", "2.75", "rev", "1"); code != http.StatusSeeOther {
+		t.Fatal(code, body)
+	}
+	const since = " at revision 1, the plan has changed since (revision 2)"
+	if strings.Contains(page(), "changed since") {
+		t.Error("nothing has changed yet")
+	}
+	b.post("/v/1/text", url.Values{"rev": {"1"}, "text": {strings.Replace(smallJob("Lid"), "[600, 400]", "[640, 400]", 1)}})
+	b.planned(1)
+	if now := page(); !strings.Contains(now, "signed"+since) {
+		t.Error("the signature says nothing of the new plan")
+	}
+	save(wasOf(t, page()), "trial: signed", "Sample", "station 1: stack found", "2.75", "trial: date", "today", "rev", "1")
+	if now := page(); !strings.Contains(now, `value="today"`) || strings.Count(now, "written"+since) == 0 {
+		t.Error("what was written on an older page passes for new")
+	}
+	b.post("/v/1/undo", url.Values{"rev": {"2"}})
+	b.planned(1)
+	if strings.Contains(page(), "signed at revision") {
+		t.Error("the plan is as it was signed")
+	}
+}

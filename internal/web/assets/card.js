@@ -26,7 +26,7 @@ async function send() {
   if (busy || waiting.size === 0) return;
   busy = true;
   const now = new Map(waiting);
-  const body = new URLSearchParams({ panel: form.elements.panel.value, piece: form.elements.piece.value, quiet: "yes" });
+  const body = new URLSearchParams({ panel: form.elements.panel.value, piece: form.elements.piece.value, rev: form.elements.rev.value, quiet: "yes" });
   body.append("was", JSON.stringify(Object.fromEntries([...now.keys()].map((name) => [name, was[name] ?? ""]))));
   for (const [name, value] of now) {
     if (value === "") body.append("clear", name);
