@@ -303,10 +303,16 @@ func PanelAt(text string, j *job.Job, index int) *job.Panel {
 	if err != nil || j == nil {
 		return nil
 	}
-	for _, p := range j.Panels {
-		if i, pan := PanelIndex(d, j, p.ID); i == index {
-			return pan
+	k := 0 // items that are no group are not read
+	for i := range d.Len("panels") {
+		kind, _ := d.Kind(itemPath("panels", i))
+		switch {
+		case kind != edit.Map:
+			continue
+		case i+1 == index && k < len(j.Panels):
+			return j.Panels[k]
 		}
+		k++
 	}
 	return nil
 }

@@ -100,6 +100,11 @@ func (s *server) saveSurvey(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	saved := asked.Apply([]byte(from.Text), r.PostForm)
+	if after, _ := job.Read("job.yaml", saved.Text, from.Open); after != nil {
+		if twin := twinOf(string(saved.Text), after, asked.Index); twin != nil && twin.ID != asked.Panel.ID {
+			saved.Problems = append(saved.Problems, twinFault(twin, asked.Base+".name"))
+		}
+	}
 	if len(saved.Problems) > 0 {
 		asked.Refill(r.PostForm)
 		asked.Lay(saved.Problems)

@@ -3,9 +3,12 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"panelwright/internal/edit"
+	"panelwright/internal/fault"
+	"panelwright/internal/form"
 	"panelwright/internal/job"
 	"panelwright/internal/setout"
 	"panelwright/internal/stock"
@@ -136,6 +139,14 @@ type vehicleView struct {
 	WholeHolds  int
 	WholeFails  int
 	WholeUnsure int
+	New         newPanelForm
+}
+
+// newPanelForm is the form of a new panel as it was sent, when it could not be taken: what stood in it, and what is wrong with
+// which field.
+type newPanelForm struct {
+	Sent   url.Values
+	Faults map[string][]fault.Fault
 }
 
 type panelView struct {
@@ -157,8 +168,12 @@ func (s *server) vehicle(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	return s.showVehicle(w, r, http.StatusOK, v, newPanelForm{})
+}
+
+func (s *server) showVehicle(w http.ResponseWriter, r *http.Request, status int, v Revision, sent newPanelForm) error {
 	_, now := s.status(r, v)
-	view := vehicleView{Status: now, Materials: stock.Materials(), Units: "mm"}
+	view := vehicleView{Status: now, Materials: stock.Materials(), Units: "mm", New: sent}
 	if j := now.Job; j != nil {
 		view.Notes, view.Conditions, view.HasPanels = j.Notes, conditionsOf(j), len(j.Panels) > 0
 		if j.Inch {
@@ -180,7 +195,7 @@ func (s *server) vehicle(w http.ResponseWriter, r *http.Request) error {
 			view.Judge = append(view.Judge, fmt.Sprintf("%s %s: %s", f.Panel, f.Station, f.Text))
 		}
 	}
-	s.show(w, r, http.StatusOK, "vehicle", page{Title: v.Name, At: "panels", Vehicle: &v, Script: "run.js", Body: view})
+	s.show(w, r, status, "vehicle", page{Title: v.Name, At: "panels", Vehicle: &v, Script: "run.js", Body: view})
 	return nil
 }
 
@@ -261,22 +276,58 @@ func (s *server) newPanel(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return refuse(http.StatusUnprocessableEntity, "Not added", "%s", err.Error()).back(address(v.Vehicle, "text"), "To the text")
 	}
-	before, _ := job.Read("job.yaml", []byte(v.Text), v.Open)
 	after, faults := job.Read("job.yaml", text, v.Open)
-	if n := panelCount(before) + 1; panelCount(after) != n {
-		for _, f := range faults {
-			if strings.HasPrefix(f.Path, fmt.Sprintf("panels[%d]", n)) {
-				return refuse(http.StatusUnprocessableEntity, "Not a panel", "%s: %s; %s", f.Path, f.Text, f.Hint).back(address(v.Vehicle, "#new-panel"), "Back to the form")
-			}
-		}
+	d, err := edit.Open(text)
+	if err != nil || after == nil {
 		return refuse(http.StatusUnprocessableEntity, "Not added", "The job's text has faults that hide its panels: mend them first.").back(address(v.Vehicle, "text"), "To the text")
+	}
+	n := d.Len("panels")
+	if wrong := newPanelFaults(fmt.Sprintf("panels[%d]", n), faults); len(wrong) > 0 {
+		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{r.PostForm, wrong})
+	}
+	if twin := twinOf(string(text), after, n); twin != nil {
+		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{r.PostForm, map[string][]fault.Fault{"name": {twinFault(twin, "name")}}})
 	}
 	return s.save(w, r, v, from, string(text), "panel "+name, address(v.Vehicle, "p/"+after.Panels[len(after.Panels)-1].ID+"/survey"))
 }
 
-func panelCount(j *job.Job) int {
-	if j == nil {
-		return 0
+// twinOf is another panel that has the address and the file names of the panel at an index of the text's list; nil for none.
+func twinOf(text string, j *job.Job, index int) *job.Panel {
+	pan := form.PanelAt(text, j, index)
+	if j == nil || pan == nil {
+		return nil
 	}
-	return len(j.Panels)
+	for _, other := range j.Panels {
+		if other != pan && other.ID == pan.ID {
+			return other
+		}
+	}
+	return nil
+}
+
+func twinFault(twin *job.Panel, path string) fault.Fault {
+	return fault.Fault{Path: path, Rule: job.RuleDuplicateName, Text: fmt.Sprintf("the panel %q has this name already: only letters and figures count, for files are named after it", twin.Name),
+		Hint: "give this one another name"}
+}
+
+// newPanelFields says which field of the form asks for what stands at a path of the new panel.
+var newPanelFields = []struct{ path, field string }{{".outline.rectangle[1]", "along"}, {".outline.rectangle[2]", "across"}, {".outline", "along"},
+	{".outer.material", "outer"}, {".outer", "outer-thickness"}, {".inner.material", "inner"}, {".inner", "inner-thickness"}, {".supports", "width"}, {"", "name"}}
+
+// newPanelFaults puts the faults of the new panel at base beside the fields of its form.
+func newPanelFaults(base string, faults fault.List) map[string][]fault.Fault {
+	out := map[string][]fault.Fault{}
+	for _, f := range faults {
+		rest, ours := strings.CutPrefix(f.Path, base)
+		if !ours {
+			continue
+		}
+		for _, at := range newPanelFields {
+			if strings.HasPrefix(rest, at.path) && f.Rule != job.RuleDuplicateName {
+				out[at.field] = append(out[at.field], f)
+				break
+			}
+		}
+	}
+	return out
 }
