@@ -5,9 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net"
 	"net/http"
 	"os"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -18,6 +20,10 @@ import (
 	"panelwright/internal/book"
 	"panelwright/internal/web"
 )
+
+// benchMemory is what the bench keeps its memory to, where it can: beyond it, what is no longer used is given back sooner. What plans,
+// packs and sliding stations are kept takes about half of it; two plans and two packs in the making take the rest.
+const benchMemory = 512 << 20
 
 // benchGrace is how long requests that are under way may take to end when the bench is stopped.
 const benchGrace = 5 * time.Second
@@ -56,6 +62,9 @@ Exit codes: 0 stopped; 2 usage, or a book that cannot be opened; 3 our failure.`
 func bench(ctx context.Context, file, address string, network bool, out, errOut io.Writer) error {
 	if err := addressFits(address, network); err != nil {
 		return err
+	}
+	if debug.SetMemoryLimit(-1) == math.MaxInt64 { // not set by GOMEMLIMIT
+		debug.SetMemoryLimit(benchMemory)
 	}
 	kept, err := book.Open(file)
 	if err != nil {

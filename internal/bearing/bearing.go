@@ -92,6 +92,9 @@ func lacking(j *job.Job, pan *setout.Panel, wires []setout.Wire) string {
 // bearPanel works out one panel; refine divides the mesh's edges. It takes the old model where that still stands, and returns the
 // one it used.
 func bearPanel(ctx context.Context, j *job.Job, pan *setout.Panel, refine float64, old *model) (*setout.Bearing, *model) {
+	if ctx.Err() != nil { // before the panel is meshed, which takes longest
+		return stopped(), old
+	}
 	wires := make([]setout.Wire, len(pan.Stations))
 	for i, st := range pan.Stations {
 		wires[i] = setout.WireOf(j, pan, st)

@@ -163,7 +163,18 @@ func (s *Slide) prepare(j *job.Job, pan *setout.Panel, b *model, wires []setout.
 		loads = append(loads, l.load)
 	}
 	r.reduced = b.face.Reduce(loads)
+	s.slim()
 	return nil
+}
+
+// slim lets go what only serves to prepare: a place is answered at the interface alone, and many stations are kept ready.
+func (s *Slide) slim() {
+	r := s.run
+	for i := range r.loads {
+		r.loads[i].load, r.loads[i].ram = plate.Load{}, plate.Load{}
+	}
+	r.reduced = &plate.Reduced{F: r.reduced.F}
+	r.b.model, r.b.system, r.b.face = nil, nil, nil
 }
 
 // Places are where the station may stand, in order along its seat line.

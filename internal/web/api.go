@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"context"
 	_ "embed" // the description of the API
 	"encoding/json"
 	"io"
@@ -22,19 +23,22 @@ func (s *server) apiPlan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	run := s.planned.Once(r.Context(), string(text), func(string) ([]byte, error) {
+	ctx, stop := context.WithTimeout(r.Context(), s.patience)
+	defer stop()
+	run := s.planned.Once(ctx, string(text), func(string) ([]byte, error) {
 		return nil, errNoFiles
 	})
-	switch now := run.Wait(r.Context()); {
+	switch now := run.Wait(ctx); {
 	case len(now.Faults) > 0:
 		return apiFaults(w, now.Faults)
-	case now.Plan == nil && now.Err == errBusy:
+	case now.Plan == nil && (now.Err == errBusy || ctx.Err() == context.DeadlineExceeded && r.Context().Err() == nil):
 		w.Header().Set("Retry-After", "60")
-		return refuse(http.StatusServiceUnavailable, "Busy", "%s.", now.Err)
+		return refuse(http.StatusServiceUnavailable, "Busy", "%s.", errBusy)
 	case now.Plan == nil && now.Err == errTooLong:
 		return refuse(http.StatusUnprocessableEntity, "Too long", "%s.", now.Err)
 	case now.Plan == nil && r.Context().Err() != nil:
-		return nil // nobody is left to answer
+		// Who asked went away, or the bench is being closed: no answer must look like an empty plan.
+		return refuse(http.StatusServiceUnavailable, "Closing", "The bench was closed before the plan was made.")
 	case now.Plan == nil:
 		return s.ourMistake(r, "api: no plan")
 	default:

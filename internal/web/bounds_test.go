@@ -100,6 +100,51 @@ func TestFortyPlansAtOnce(t *testing.T) {
 	}
 }
 
+// Who waits for a plan or a pack is answered before the line is closed on it, with when to ask again.
+func TestPatienceEnds(t *testing.T) {
+	if s := NewServer(nil); patience+10*time.Second > s.WriteTimeout || patience < 2*planTime {
+		t.Errorf("handlers wait %v, lines %v, one plan %v", patience, s.WriteTimeout, planTime)
+	}
+	pl := NewPlanner(&bytes.Buffer{})
+	b := newTestBench(t, func(o *Options) { o.Planner, o.patience = pl, 100*time.Millisecond })
+	b.add("x", smallJob("x"))
+	for range plansAtOnce {
+		pl.slots <- struct{}{}
+	}
+	if w := b.apiPost(smallJob("x")); w.Code != http.StatusServiceUnavailable || w.Header().Get("Retry-After") == "" {
+		t.Errorf("a plan: %d: %s", w.Code, w.Body)
+	}
+	if w := b.get("/v/1/pack.zip"); w.Code != http.StatusServiceUnavailable || !strings.Contains(w.Body.String(), "try again") {
+		t.Errorf("a pack that is not planned: %d: %s", w.Code, w.Body)
+	}
+	for range plansAtOnce {
+		<-pl.slots
+	}
+	b.planned(1)
+	for range drawsAtOnce {
+		pl.draws <- struct{}{}
+	}
+	for _, path := range []string{"/v/1/pack.zip", "/v/1/prints", "/v/1/files/order.csv"} {
+		if w := b.get(path); w.Code != http.StatusServiceUnavailable || !strings.Contains(w.Body.String(), "try again") {
+			t.Errorf("%s, not drawn: %d: %.200s", path, w.Code, w.Body)
+		}
+	}
+	for range drawsAtOnce {
+		<-pl.draws
+	}
+}
+
+// A bench that is closed while it plans does not answer as if the plan were empty.
+func TestClosedWhilePlanning(t *testing.T) {
+	b := newTestBench(t)
+	ctx, closed := context.WithCancel(context.Background())
+	time.AfterFunc(50*time.Millisecond, closed)
+	r := httptest.NewRequest("POST", "/api/plan", strings.NewReader(example(t, "01-sprint")))
+	if w := b.do(r.WithContext(ctx)); w.Code != http.StatusServiceUnavailable || !strings.Contains(w.Body.String(), "closed") {
+		t.Errorf("%d: %.200s", w.Code, w.Body)
+	}
+}
+
 // Set-out pages of many vehicles at once: so many panels wait for their plan, the others are told to come again, and nothing is lost.
 func TestManyPanelsAtOnce(t *testing.T) {
 	p := newPanelPlans(&bytes.Buffer{})
@@ -184,7 +229,7 @@ func TestSlidesAreBounded(t *testing.T) {
 		all.Add(1)
 		go func() {
 			defer all.Done()
-			p.slideOf(e, i)
+			p.readied(p.slideOf(e, i))
 		}()
 	}
 	all.Wait()

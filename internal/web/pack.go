@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"mime"
 	"net/http"
 	"path"
@@ -245,7 +246,7 @@ func (s *server) prints(w http.ResponseWriter, r *http.Request) error {
 	}
 	view := printsView{planPage: planPage{now}}
 	if now.Plan != nil {
-		pack, err := run.Pack(r.Context())
+		pack, err := s.packOf(r, run)
 		if err != nil {
 			return err
 		}
@@ -307,18 +308,31 @@ func (s *server) wholePack(r *http.Request) (*panelwright.Pack, error) {
 		return nil, err
 	}
 	run := s.plan(v)
-	now := run.Wait(r.Context())
+	ctx, stop := context.WithTimeout(r.Context(), s.patience)
+	defer stop()
+	now := run.Wait(ctx)
 	if now.State == Stopped {
 		return nil, refuse(http.StatusConflict, "Changed meanwhile", "The planning of this revision was stopped: by somebody's wish, or because a newer one was saved. "+
 			"Ask again, or look how the vehicle stands.").back(address(v.Vehicle, ""), "To the vehicle")
 	}
-	if now.Err == errBusy {
+	if now.Err == errBusy || !now.Ended() {
 		return nil, refuse(http.StatusServiceUnavailable, "Busy", "%s.", errBusy).back(address(v.Vehicle, ""), "To the vehicle")
 	}
 	if now.Plan == nil {
 		return nil, refuse(http.StatusConflict, "No pack", "This revision has no plan: mend the job's faults, or plan it again.").back(address(v.Vehicle, ""), "To the vehicle")
 	}
-	return run.Pack(r.Context())
+	return s.packOf(r.WithContext(ctx), run)
+}
+
+// packOf waits until the pack of a planned run is drawn, within patience.
+func (s *server) packOf(r *http.Request, run *Run) (*panelwright.Pack, error) {
+	ctx, stop := context.WithTimeout(r.Context(), s.patience)
+	defer stop()
+	pack, err := run.Pack(ctx)
+	if err != nil && ctx.Err() != nil {
+		return nil, refuse(http.StatusServiceUnavailable, "Busy", "Too much is being drawn at once: try again in a minute.")
+	}
+	return pack, err
 }
 
 var fileKinds = map[string]string{

@@ -23,8 +23,8 @@ const (
 	drawTime      = 60 * time.Second
 	plansWaiting  = 32 // for a slot; beyond it a new run is refused
 	drawsAtOnce   = 2
-	runsKept      = 16        // finished runs that are kept for pages to come
-	packBytesKept = 128 << 20 // of their packs, together
+	runsKept      = 16       // finished runs that are kept for pages to come
+	packBytesKept = 64 << 20 // of their packs, together
 )
 
 // State is how far a run has come.

@@ -35,6 +35,8 @@ type Options struct {
 	Now     func() time.Time // for the time of a change; nil: the clock
 	Version string           // of the program, for the foot of the pages and plan.json
 	Log     io.Writer        // what went wrong on our side; nil: nowhere
+
+	patience time.Duration // 0: the constant; tests have less
 }
 
 // server has what handlers share. It is not changed after New.
@@ -110,6 +112,9 @@ func New(o Options) http.Handler {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
+	if o.patience == 0 {
+		o.patience = patience
+	}
 	if o.Log == nil {
 		o.Log = io.Discard
 	}
@@ -125,13 +130,20 @@ func New(o Options) http.Handler {
 	return s.whole(s.door(s.mux))
 }
 
+// answerTime is when a line is closed on an answer that has not been read, and patience how long a handler waits for a plan or a pack at
+// most, so that it can still say that it waits no longer: a plan of a minute that waits for two others.
+const (
+	answerTime = 150 * time.Second
+	patience   = answerTime - 15*time.Second
+)
+
 // NewServer gives a handler the time and size limits of the bench: a slow or greedy client cannot hold it.
 func NewServer(h http.Handler) *http.Server {
 	return &http.Server{
 		Handler:           h,
 		ReadHeaderTimeout: 10 * time.Second,
-		ReadTimeout:       60 * time.Second,  // an upload of 8 MB over a weak radio
-		WriteTimeout:      150 * time.Second, // a plan of a minute that waits for two others
+		ReadTimeout:       60 * time.Second, // an upload of 8 MB over a weak radio
+		WriteTimeout:      answerTime,
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    32 << 10,
 	}

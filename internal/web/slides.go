@@ -23,7 +23,7 @@ const (
 	panelsWaiting = 32 // plans that are asked for and not yet made; beyond it a new one is refused
 	panelsTurns   = 2  // panels planned at once
 	slidesTurns   = 2  // stations made ready at once: a hand waits for it, so it does not stand behind plans
-	slidesKept    = 16 // stations that are ready to slide: each holds 6 to 17 MB
+	slidesKept    = 32 // stations that are ready to slide: each holds 3 to 6 MB
 	slideStep     = 5  // mm between the places of a sliding station
 )
 
@@ -70,6 +70,7 @@ type panelPlan struct {
 type slideEntry struct {
 	panel   *panelPlan
 	station int
+	made    bool // under the lock of all plans
 	once    sync.Once
 	slide   *panelwright.Slide
 	err     error
@@ -226,6 +227,7 @@ func (e *panelPlan) slide(station int) (*panelwright.Slide, error) {
 	}
 	s := e.of.slideOf(e, station)
 	s.once.Do(func() { // not the asker's own context: the next one wants it too
+		defer e.of.readied(s)
 		ctx, stop := context.WithTimeout(context.Background(), planTime)
 		defer stop()
 		back, err := place(ctx, e.of.ready)
@@ -239,7 +241,7 @@ func (e *panelPlan) slide(station int) (*panelwright.Slide, error) {
 	return s.slide, s.err
 }
 
-// slideOf gives the entry of a station, the one that was used last, and drops what was not used for longest.
+// slideOf gives the entry of a station, and makes it the one that was used last.
 func (p *panelPlans) slideOf(e *panelPlan, station int) *slideEntry {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -249,12 +251,29 @@ func (p *panelPlans) slideOf(e *panelPlan, station int) *slideEntry {
 		e.slides[station] = s
 	}
 	p.slides = append(slices.DeleteFunc(p.slides, func(o *slideEntry) bool { return o == s }), s)
-	if len(p.slides) > slidesKept {
-		o := p.slides[0]
-		delete(o.panel.slides, o.station)
-		p.slides = p.slides[1:]
-	}
 	return s
+}
+
+// readied notes that a station is made ready, and drops those beyond the bound that were not used for longest. What is still in the making
+// is not dropped: whoever waits for it would find it gone at the next step.
+func (p *panelPlans) readied(s *slideEntry) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	s.made = true
+	over := -slidesKept
+	for _, o := range p.slides {
+		if o.made {
+			over++
+		}
+	}
+	p.slides = slices.DeleteFunc(p.slides, func(o *slideEntry) bool {
+		if over <= 0 || !o.made {
+			return false
+		}
+		over--
+		delete(o.panel.slides, o.station)
+		return true
+	})
 }
 
 // setoutPatience is how long the set-out page waits for its panel's plan before it is shown without.
