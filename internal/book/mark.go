@@ -5,6 +5,7 @@ import (
 	"errors"
 	"maps"
 	"slices"
+	"strings"
 )
 
 // Mark is a tick or a reading as it stands: made at revision No, 0 where that is not known, of what the caller calls Seen.
@@ -121,4 +122,42 @@ func (b *Book) marks(id int64, query string) ([]MarkChange, error) {
 		return rows.Err()
 	})
 	return all, err
+}
+
+// Carry says that the marks whose keys begin with From begin with To from now on, and the other way about: none is written over, and
+// the same carry brings all back.
+type Carry struct{ From, To string }
+
+// carry exchanges the marks of each pair; the log has every key that changed.
+func carry(tx *sql.Tx, id int64, pairs []Carry, when string) error {
+	for _, c := range pairs {
+		old, err := column[string](tx, "SELECT key FROM mark WHERE vehicle = ?1 AND (substr(key, 1, length(?2)) = ?2 OR substr(key, 1, length(?3)) = ?3) ORDER BY key",
+			id, c.From, c.To)
+		if err != nil {
+			return err
+		}
+		for _, step := range []string{
+			// By way of keys that no mark has: each must be free when it is taken.
+			"UPDATE mark SET key = char(1) || ?3 || substr(key, length(?2) + 1) WHERE vehicle = ?1 AND substr(key, 1, length(?2)) = ?2",
+			"UPDATE mark SET key = char(1) || ?2 || substr(key, length(?3) + 1) WHERE vehicle = ?1 AND substr(key, 1, length(?3)) = ?3",
+			"UPDATE mark SET key = substr(key, 2) WHERE vehicle = ?1 AND substr(key, 1, 1) = char(1) AND ?2 <> ?3",
+		} {
+			if _, err := tx.Exec(step, id, c.From, c.To); err != nil {
+				return err
+			}
+		}
+		for _, key := range old {
+			from, to := c.From, c.To
+			if strings.HasPrefix(key, to) {
+				from, to = to, from
+			}
+			for _, key := range []string{key, to + strings.TrimPrefix(key, from)} {
+				if _, err := tx.Exec(`INSERT INTO mark_log (vehicle, key, value, made)
+					VALUES (?1, ?2, coalesce((SELECT value FROM mark WHERE vehicle = ?1 AND key = ?2), ''), ?3)`, id, key, when); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
 }

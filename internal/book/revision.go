@@ -182,6 +182,9 @@ func (b *Book) Save(id int64, base int, c Change) (Revision, error) {
 		if err := tx.QueryRow("SELECT max(no) FROM revision WHERE vehicle = ?", id).Scan(&last); err != nil {
 			return err
 		}
+		if err := carry(tx, id, c.Carry, c.When); err != nil {
+			return err
+		}
 		return r.put(tx, last+1)
 	})
 	if err != nil {
@@ -199,18 +202,18 @@ func outdated(q queryer, v Vehicle, base, yours Revision) error {
 }
 
 // Undo moves the head back to the revision that it was made from. base must be the head, else *Outdated; the first revision
-// has *Nothing to undo. The revision that was left is kept, and Redo finds it.
-func (b *Book) Undo(id int64, base int, when string) (Revision, error) {
-	return b.step(id, base, when, stepUndo)
+// has *Nothing to undo. The revision that was left is kept, and Redo finds it. Marks are carried in the same transaction.
+func (b *Book) Undo(id int64, base int, when string, carried ...Carry) (Revision, error) {
+	return b.step(id, base, when, stepUndo, carried)
 }
 
 // Redo moves the head on to the revision that was last left for it by Undo. base must be the head, else *Outdated; after a
-// Save there is *Nothing to redo.
-func (b *Book) Redo(id int64, base int, when string) (Revision, error) {
-	return b.step(id, base, when, stepRedo)
+// Save there is *Nothing to redo. Marks are carried as Undo does.
+func (b *Book) Redo(id int64, base int, when string, carried ...Carry) (Revision, error) {
+	return b.step(id, base, when, stepRedo, carried)
 }
 
-func (b *Book) step(id int64, base int, when, step string) (Revision, error) {
+func (b *Book) step(id int64, base int, when, step string, carried []Carry) (Revision, error) {
 	if err := checkWords("time", when); err != nil {
 		return Revision{}, err
 	}
@@ -235,6 +238,9 @@ func (b *Book) step(id int64, base int, when, step string) (Revision, error) {
 			return &Nothing{Vehicle: id, No: base, Step: step}
 		}
 		if r, err = revision(tx, id, to); err != nil {
+			return err
+		}
+		if err := carry(tx, id, carried, when); err != nil {
 			return err
 		}
 		return move(tx, id, step, base, to, when)

@@ -36,9 +36,10 @@ type File struct {
 type Change struct {
 	Name  string // of the vehicle; Save takes an empty one to be the name that it had
 	Text  string
-	Files []File // Save takes nil to be the files that it had, and an empty list to be none
-	What  string // what was changed, in the user's words
-	When  string // the time, in any form; the book only keeps it
+	Files []File  // Save takes nil to be the files that it had, and an empty list to be none
+	What  string  // what was changed, in the user's words
+	When  string  // the time, in any form; the book only keeps it
+	Carry []Carry // marks that go elsewhere with a Save
 }
 
 // check holds a change against what a book takes.

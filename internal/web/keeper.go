@@ -159,20 +159,44 @@ func (s shelf) GetRevision(_ context.Context, id int64, rev int) (Revision, erro
 
 // Save keeps a new revision made from revision base.
 func (s shelf) Save(_ context.Context, id int64, base int, c Content, at string) (Revision, error) {
-	r, err := s.book.Save(id, base, changeOf(c, at))
+	change := changeOf(c, at)
+	if old, err := s.book.GetRevision(id, base); err == nil {
+		change.Carry = carried(revisionOf(old), Revision{Content: c})
+	}
+	r, err := s.book.Save(id, base, change)
 	return revisionOf(r), told(err)
 }
 
 // Undo goes back to the revision that the present one, base, was made from.
 func (s shelf) Undo(_ context.Context, id int64, base int, at string) (Revision, error) {
-	r, err := s.book.Undo(id, base, at)
+	v, _ := s.book.Vehicle(id)
+	r, err := s.book.Undo(id, base, at, s.carriedTo(id, base, v.Undo)...)
 	return revisionOf(r), told(err)
 }
 
 // Redo goes forward again.
 func (s shelf) Redo(_ context.Context, id int64, base int, at string) (Revision, error) {
-	r, err := s.book.Redo(id, base, at)
+	v, _ := s.book.Vehicle(id)
+	r, err := s.book.Redo(id, base, at, s.carriedTo(id, base, v.Redo)...)
 	return revisionOf(r), told(err)
+}
+
+// carriedTo is carried between two revisions of the book; what is not there carries nothing, and the step itself says so.
+func (s shelf) carriedTo(id int64, from, to int) []book.Carry {
+	a, err1 := s.book.GetRevision(id, from)
+	b, err2 := s.book.GetRevision(id, to)
+	if err1 != nil || err2 != nil {
+		return nil
+	}
+	return carried(revisionOf(a), revisionOf(b))
+}
+
+// carried takes the marks of renamed panels to their new names.
+func carried(old, fresh Revision) (out []book.Carry) {
+	for from, to := range renamed(old, fresh) {
+		out = append(out, book.Carry{From: "card/" + from + "/", To: "card/" + to + "/"})
+	}
+	return out
 }
 
 // History lists the revisions, newest first, without their texts.

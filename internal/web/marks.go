@@ -27,6 +27,12 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 	panel := r.PostForm.Get("panel")
 	j, _ := readJob(v)
 	pan, _, found := readPanel(j, panel)
+	if from, err := base(r); !found && err == nil { // the page is older than the panel's name
+		if old, err := s.Book.GetRevision(r.Context(), v.Vehicle, from); err == nil {
+			panel = renamed(old, v)[panel]
+			pan, _, found = readPanel(j, panel)
+		}
+	}
 	if !found {
 		return refuse(http.StatusNotFound, "No such panel", "This vehicle has no such panel. Its name may have been changed meanwhile: reload the card.")
 	}
@@ -67,6 +73,25 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 	}
 	see(w, r, fmt.Sprintf("/v/%d/p/%s/card?piece=%d", v.Vehicle, panel, piece), "marks")
 	return nil
+}
+
+// renamed gives for each panel that has another id in fresh its new one: its place in the job is the same, its old id is gone, and
+// the new one was not there.
+func renamed(old, fresh Revision) map[string]string {
+	out := map[string]string{}
+	a, _ := readJob(old)
+	b, _ := readJob(fresh)
+	if a == nil || b == nil || len(a.Panels) != len(b.Panels) {
+		return out
+	}
+	for i, p := range a.Panels {
+		_, _, stays := readPanel(b, p.ID)
+		_, _, there := readPanel(a, b.Panels[i].ID)
+		if !stays && !there {
+			out[p.ID] = b.Panels[i].ID
+		}
+	}
+	return out
 }
 
 // sinceWords says of a mark that what it was made of has changed since; nothing where it has not.

@@ -94,3 +94,32 @@ func TestMarksOfOlderPlan(t *testing.T) {
 		t.Error("the plan is as it was signed")
 	}
 }
+
+// A renamed panel keeps its marks, by undo and redo too, and those of an earlier panel of the new name are not lost.
+func TestMarksOfRenamed(t *testing.T) {
+	b, page, save := cardBench(t)
+	save("{}", "trial: signed", "Sample A")
+	if err := b.book.SetMarks(t.Context(), 1, cardName("cover", 1), map[string]string{"trial: date": "of the cover that was"}, 0, nil, "t"); err != nil {
+		t.Fatal(err)
+	}
+	shows := func(id, step string) {
+		t.Helper()
+		b.planned(1)
+		if body := b.get("/v/1/p/" + id + "/card").Body.String(); !strings.Contains(body, `value="Sample A"`) || strings.Contains(body, "cover that was") {
+			t.Errorf("%s: the card of %s does not have its marks", step, id)
+		}
+	}
+	older := wasOf(t, page())
+	b.post("/v/1/text", url.Values{"rev": {"1"}, "text": {strings.Replace(smallJob("Lid"), "- name: Lid", "- name: Cover", 1)}})
+	shows("cover", "renamed")
+	if code, body := save(older, "trial: signed", "Sample A", "station 1: depth found", "3.5", "rev", "1"); code != http.StatusSeeOther || !strings.Contains(b.get("/v/1/p/cover/card").Body.String(), `value="3.5"`) {
+		t.Errorf("a page of before the new name: %d %s", code, body)
+	}
+	b.post("/v/1/undo", url.Values{"rev": {"2"}})
+	shows("lid", "undone")
+	if m, err := b.book.Marks(t.Context(), 1, cardName("cover", 1)); err != nil || m["trial: date"] != "of the cover that was" {
+		t.Error("the marks of another panel are lost", m, err)
+	}
+	b.post("/v/1/redo", url.Values{"rev": {"1"}})
+	shows("cover", "done again")
+}

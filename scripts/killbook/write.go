@@ -113,7 +113,7 @@ func (w *author) save() error {
 	return w.said(r)
 }
 
-func (w *author) step(what string, do func(id int64, base int, when string) (book.Revision, error)) error {
+func (w *author) step(what string, do func(id int64, base int, when string, carried ...book.Carry) (book.Revision, error)) error {
 	if err := w.say("try %d %s", w.id, what); err != nil {
 		return err
 	}
