@@ -53,6 +53,7 @@ type Group struct {
 	Path        string // in the job
 	ID, Name    string // in the page, and in the form
 	Faults      fault.List
+	Warns       []string // what is no fault, and to be looked at before anything is cut
 	Fields      []*Field
 	Groups      []*Group
 	Columns     []string // of a table; its rows are the groups

@@ -24,6 +24,7 @@ type Form struct {
 	Panel     *job.Panel // as far as it was read
 	Elsewhere fault.List // faults that are no field's of this panel
 	Bad       []Bad
+	Warns     []string // what the lengths of a tape survey say against each other; beside the lengths too
 
 	doc    *edit.Doc
 	job    *job.Job

@@ -287,16 +287,20 @@ func (b *Form) tape(s *Group, path string) {
 	table := s.card(b.group("Lengths between corners", lengths))
 	table.Note = "Every edge and some diagonals, between where the edges would meet were the corners sharp. Two diagonals check each other."
 	table.Columns = []string{"from corner to corner", "length"}
+	b.Warns = b.job.SurveyWarnings(b.Panel)
+	table.Warns = b.Warns
 	for i, key := range b.doc.Keys(lengths) {
 		if strings.ContainsAny(key, ".[") {
 			continue // no path can name it: it is changed in the text
 		}
 		at := lengths + "." + key
 		row := table.card(&Group{Title: key, Path: at, ID: fmt.Sprintf("g-length-%d", i), Name: b.rest(at), Item: true})
+		b.lengthKey(row, lengths, key).ID = fmt.Sprintf("f-length-between-%d", i)
 		f := b.line(row, at, "Length "+key, b.lengthHint())
 		f.ID = fmt.Sprintf("f-length-%d", i)
 	}
-	for i := range rowsSpare {
+	// Every side and two diagonals are asked for at once, and always a few rows more than there are.
+	for i := range max(rowsSpare, min(len(b.list(path+".corners")), 12)+2-b.doc.Len(lengths)) {
 		row := table.card(&Group{Title: "another length", Name: fmt.Sprintf("new.%s.%d", b.rest(lengths), i)})
 		row.ID = "g" + idOf(row.Name)[1:]
 		b.spare(row, "key", &Field{Label: "From corner to corner", Hint: "as A-C", Kind: "line"})
@@ -312,6 +316,33 @@ func (b *Form) tape(s *Group, path string) {
 			return edit.Set(text, lengths+"."+key, edit.Scalar(joined(now[1])))
 		}
 	}
+}
+
+// lengthKey asks between which corners a length was taken. It is written after the length, which goes with it.
+func (b *Form) lengthKey(row *Group, lengths, key string) *Field {
+	old := lengths + "." + key
+	f := &Field{Path: old + ".between", Label: "From corner to corner, " + key, Kind: "line", Values: []string{key}, late: true}
+	f.write = func(text []byte, now []string) ([]byte, error) {
+		to := joined(now)
+		switch value, found := edit.Get(text, old); {
+		case !found:
+			return text, nil
+		case to == "" || strings.ContainsAny(to, ".["):
+			return text, &edit.Cannot{Path: f.Path, Why: "no corners, or a name with . or [; accepted: two corners joined by a hyphen, as A-C. To take the length away, mark it so"}
+		case has(text, lengths+"."+to):
+			return text, &edit.Cannot{Path: f.Path, Why: "the length " + to + " stands there already; take one of the two away"}
+		default:
+			out, err := edit.Set(text, lengths+"."+to, value)
+			if err == nil {
+				out, err = edit.Delete(out, old)
+			}
+			if err != nil {
+				return text, err
+			}
+			return out, nil
+		}
+	}
+	return b.field(row, f)
 }
 
 // pointList asks for the corners of a shape or the line of a rib in one field.

@@ -158,6 +158,7 @@ type panelView struct {
 	Faults               []string
 	Doubts               []string // not known, and beyond the limit by the estimate
 	Unknown              []string
+	Survey               []string // what the lengths of a tape survey say against each other
 }
 
 // failing is a check that does not hold, and what would cure it.
@@ -193,6 +194,11 @@ func (s *server) showVehicle(w http.ResponseWriter, r *http.Request, status int,
 		}
 		for _, f := range now.Plan.Judge {
 			view.Judge = append(view.Judge, fmt.Sprintf("%s %s: %s", f.Panel, f.Station, f.Text))
+		}
+	}
+	if j := now.Job; j != nil {
+		for i := range view.Panels {
+			view.Panels[i].Survey = j.SurveyWarnings(j.Panels[i])
 		}
 	}
 	s.show(w, r, status, "vehicle", page{Title: v.Name, At: "panels", Vehicle: &v, Script: "run.js", Body: view})
