@@ -45,6 +45,7 @@ func TestBenchPages(t *testing.T) {
 			light(t, v, scheme)
 			for _, size := range benchSizes {
 				run(t, v, chromedp.EmulateViewport(size.w, size.h))
+				settle(t, v)
 				lookOver(t, v, fmt.Sprintf("%d × %d, %s", size.w, size.h, scheme))
 				shoot(t, v, fmt.Sprintf("%s-%d-%s", p.name, size.w, scheme))
 			}
@@ -112,6 +113,13 @@ func benchFaulty(t *testing.T, browser context.Context, address string) string {
 	reaches(t, v, 2)
 	say(t, v.complaints())
 	return strings.TrimPrefix(ask[string](t, v, `location.pathname.match(/^\/(v\/\d+\/)/)[1]`), "/")
+}
+
+// settle lets the page's own scripts answer to a new size.
+func settle(t *testing.T, v *viewer) {
+	t.Helper()
+	const frames = `new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => done(true)))))`
+	run(t, v, chromedp.Evaluate[bool](frames, chromedp.EvalAwaitPromise))
 }
 
 // lookOver finds what is too wide and what is too low.
