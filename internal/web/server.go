@@ -66,6 +66,7 @@ func (s *server) routes() map[string]handler {
 		"GET /book":                          s.bookCopy,
 		"GET /v/{v}/{$}":                     s.vehicle,
 		"POST /v/{v}/panels":                 s.newPanel,
+		"POST /v/{v}/conditions":             s.saveConditions,
 		"GET /v/{v}/text":                    s.text,
 		"POST /v/{v}/text":                   s.saveText,
 		"GET /v/{v}/history":                 s.history,

@@ -145,8 +145,9 @@ type vehicleView struct {
 // newPanelForm is the form of a new panel as it was sent, when it could not be taken: what stood in it, and what is wrong with
 // which field.
 type newPanelForm struct {
-	Sent   url.Values
-	Faults map[string][]fault.Fault
+	Sent       url.Values
+	Faults     map[string][]fault.Fault
+	Conditions []conditionField // of the form of conditions
 }
 
 type panelView struct {
@@ -174,6 +175,9 @@ func (s *server) vehicle(w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) showVehicle(w http.ResponseWriter, r *http.Request, status int, v Revision, sent newPanelForm) error {
 	_, now := s.status(r, v)
+	if sent.Conditions == nil {
+		sent.Conditions, _ = conditionsForm(v.Text, nil, nil)
+	}
 	view := vehicleView{Status: now, Materials: stock.Materials(), Units: "mm", New: sent}
 	if j := now.Job; j != nil {
 		view.Notes, view.Conditions, view.HasPanels = j.Notes, conditionsOf(j), len(j.Panels) > 0
@@ -289,10 +293,10 @@ func (s *server) newPanel(w http.ResponseWriter, r *http.Request) error {
 	}
 	n := d.Len("panels")
 	if wrong := newPanelFaults(fmt.Sprintf("panels[%d]", n), faults); len(wrong) > 0 {
-		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{r.PostForm, wrong})
+		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{Sent: r.PostForm, Faults: wrong})
 	}
 	if twin := twinOf(string(text), after, n); twin != nil {
-		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{r.PostForm, map[string][]fault.Fault{"name": {twinFault(twin, "name")}}})
+		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{Sent: r.PostForm, Faults: map[string][]fault.Fault{"name": {twinFault(twin, "name")}}})
 	}
 	return s.save(w, r, v, from, string(text), "panel "+name, address(v.Vehicle, "p/"+after.Panels[len(after.Panels)-1].ID+"/survey"))
 }
