@@ -7,8 +7,10 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"regexp"
 	"strings"
 
+	"panelwright/internal/measure"
 	"panelwright/internal/setout"
 )
 
@@ -28,6 +30,49 @@ type Box struct {
 	Name string
 	Kind Kind
 	Seen string // stands for what the card says of it: a station, a step, or all stations; another when that changes
+}
+
+// Guess is a box as its name has it, for while there is no plan: what is not a reading takes any words.
+func Guess(name string) Box {
+	b := Box{Name: name, Kind: Words}
+	switch {
+	case strings.HasSuffix(name, boxShims):
+		b.Kind = Count
+	case strings.HasPrefix(name, "station ") && strings.HasSuffix(name, " found"):
+		b.Kind = Length
+	}
+	return b
+}
+
+var (
+	bareLength = regexp.MustCompile(`^[0-9]{1,3}([.,][0-9]{1,3})?$`)
+	bareCount  = regexp.MustCompile(`^[0-9]{1,2}$`)
+)
+
+// Refuses says why a box does not take a value, with what it takes; "" where it does.
+func (b Box) Refuses(value string) string {
+	const most = 500.0 // mm
+	value = strings.TrimSpace(value)
+	switch b.Kind {
+	case Length:
+		text := value
+		if bare := strings.TrimSpace(strings.TrimSuffix(value, "mm")); bareLength.MatchString(bare) {
+			text = strings.Replace(bare, ",", ".", 1) + " mm"
+		}
+		q, err := measure.Parser{}.Parse(text, measure.Length)
+		if err != nil || q.Value < 0 || q.Value > most {
+			return fmt.Sprintf("“%s” is no length: accepted are millimetres up to %.0f, as 2.75 or 2,75, or a length with its unit, as 3/32 in", value, most)
+		}
+	case Count:
+		if !bareCount.MatchString(value) {
+			return fmt.Sprintf("“%s” is no number of shims: accepted is a whole number up to 99", value)
+		}
+	case Tick:
+		if value != "yes" {
+			return "a box to tick takes yes or nothing"
+		}
+	}
+	return ""
 }
 
 // Given is what stands in a box, and what is said beside it. Any value is a tick; "" is empty.

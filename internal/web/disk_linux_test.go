@@ -27,7 +27,7 @@ func TestDiskFull(t *testing.T) {
 	defer kept.Close()
 	b := newTestBench(t, func(o *Options) { o.Book = kept })
 	b.add("x", smallJob("x"))
-	if w := b.post("/v/1/marks", url.Values{"panel": {"lid"}, "tick": {"yes"}}); w.Code != http.StatusSeeOther {
+	if w := b.post("/v/1/marks", url.Values{"panel": {"lid"}, "station 1: easy": {"yes"}}); w.Code != http.StatusSeeOther {
 		t.Fatal(w.Code, w.Body)
 	}
 	stuff := filepath.Join(dir, "stuff")
@@ -37,7 +37,7 @@ func TestDiskFull(t *testing.T) {
 	}
 	change := url.Values{"rev": {"1"}, "text": {smallJob("y") + strings.Repeat("# a long remark\n", 30000)}}
 	for name, form := range map[string]url.Values{
-		"/v/1/text": change, "/vehicles": {"name": {"another"}, "units": {"mm"}}, "/v/1/marks": {"panel": {"lid"}, "other tick": {"yes"}},
+		"/v/1/text": change, "/vehicles": {"name": {"another"}, "units": {"mm"}}, "/v/1/marks": {"panel": {"lid"}, "station 1: firm": {"yes"}},
 	} {
 		w := b.post(name, form)
 		if name != "/v/1/text" && w.Code == http.StatusSeeOther {
@@ -62,7 +62,7 @@ func TestDiskFull(t *testing.T) {
 	if err := kept.Check(); err != nil {
 		t.Error(err)
 	}
-	if marks, err := kept.Marks(1); err != nil || marks["card/lid/1/tick"].Value != "yes" {
+	if marks, err := kept.Marks(1); err != nil || marks["card/lid/1/station 1: easy"].Value != "yes" {
 		t.Error("the tick is lost", err)
 	}
 }

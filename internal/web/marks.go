@@ -6,6 +6,7 @@ import (
 	"io"
 	"maps"
 	"net/http"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -44,7 +45,7 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	at, seen, err := s.seenOf(r, v, panel)
+	at, boxes, err := s.boxesOf(r, v, panel)
 	if err != nil {
 		return err
 	}
@@ -56,6 +57,7 @@ func (s *server) saveMarks(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	kept, wrong := sent.over(now)
+	seen := admit(boxes, kept, wrong)
 	if err := s.Book.SetMarks(r.Context(), v.Vehicle, name, kept, at, seen, s.at()); err != nil {
 		return missing(err, "There is no such vehicle in this book.")
 	}
@@ -109,22 +111,57 @@ func sinceWords(m book.Mark, box card.Box, present int) string {
 	return fmt.Sprintf("%s at revision %d, the plan has changed since (revision %d): empty it and save, then do it anew", did, m.No, present)
 }
 
-// seenOf gives for each box of a card what its maker sees, as far as the page was made from the present plan.
-func (s *server) seenOf(r *http.Request, v Revision, panel string) (at int, seen map[string]string, err error) {
-	seen = map[string]string{}
-	if at, err = strconv.Atoi(r.PostForm.Get("rev")); err == nil && at > 0 && at < v.Number {
-		return at, seen, nil
+// boxesOf gives the boxes of a card, nil where the plan is not ready, and the revision of the page. Of a page that is not of the
+// present one it says nothing of what its reader saw.
+func (s *server) boxesOf(r *http.Request, v Revision, panel string) (at int, boxes map[string]card.Box, err error) {
+	at, err = strconv.Atoi(r.PostForm.Get("rev"))
+	older := err == nil && at > 0 && at < v.Number
+	if !older {
+		at = v.Number
 	}
 	_, now := s.status(r, v)
 	if now.Plan == nil {
-		return v.Number, seen, nil
+		return at, nil, nil
 	}
+	boxes = map[string]card.Box{}
 	err = card.Form(io.Discard, now.Plan, panelPlan1(now.Plan, panel), func(box card.Box) card.Given {
-		seen[box.Name] = box.Seen
+		if boxes[box.Name] = box; older {
+			boxes[box.Name] = card.Box{Name: box.Name, Kind: box.Kind}
+		}
 		return card.Given{}
 	})
-	return v.Number, seen, err
+	return at, boxes, err
 }
+
+// admit takes out of kept what its box does not take, with why, and gives what was seen of the rest. Emptying is always admitted.
+func admit(boxes map[string]card.Box, kept, wrong map[string]string) (seen map[string]string) {
+	seen = map[string]string{}
+	for key, value := range kept {
+		box, there := boxes[key]
+		if !there {
+			box = card.Guess(key)
+		}
+		switch seen[key] = box.Seen; {
+		case value == "":
+			continue
+		case boxes != nil && !there:
+			wrong[key] = fmt.Sprintf("“%s” is not kept: the card has no such box, or no longer", value)
+		case !there && !shaped.MatchString(key):
+			wrong[key] = "the card has no such box"
+		default:
+			if why := box.Refuses(value); why != "" {
+				wrong[key] = why
+			}
+		}
+		if wrong[key] != "" {
+			delete(kept, key)
+		}
+	}
+	return seen
+}
+
+// shaped is the name of a box as cards have them, for while a plan is not ready.
+var shaped = regexp.MustCompile(`^(station|step|trial|second retention)|: (here|done|signed|date)( \(\d+\))?$`)
 
 // marksAnswer tells the page's script which boxes were not kept, and what stands in the card.
 type marksAnswer struct {

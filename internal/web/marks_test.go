@@ -123,3 +123,29 @@ func TestMarksOfRenamed(t *testing.T) {
 	b.post("/v/1/redo", url.Values{"rev": {"1"}})
 	shows("cover", "done again")
 }
+
+// What is no reading is refused beside its box, kept on the page, and all else is saved; a box that the card does not have is refused.
+func TestMarksRefused(t *testing.T) {
+	b, page, save := cardBench(t)
+	const stack, depth, shims = "station 1: stack found", "station 1: depth found", "station 1: shims used"
+	code, body := save("{}", stack, "2,75 mm <b>", depth, "2,75", shims, "two", "station 2: easy", "yes", "no such box", "x")
+	for _, want := range []string{`name="` + stack + `" value="2,75 mm &lt;b&gt;"`, "is no length: accepted are millimetres up to 500", "is no number of shims", "no such box: “x” is not kept"} {
+		if !strings.Contains(body, want) {
+			t.Errorf("the page does not say %s", want)
+		}
+	}
+	m, err := b.book.Marks(t.Context(), 1, cardName("lid", 1))
+	if code != http.StatusConflict || err != nil || len(m) != 2 || m[depth] != "2,75" || m["station 2: easy"] != "yes" {
+		t.Error(code, m, err)
+	}
+	for _, ok := range []string{"2.75", "2,75 mm", "0", "3/32 in", "2.75mm"} {
+		if code, _ := save(wasOf(t, page()), stack, ok, depth, "2,75", "station 2: easy", "yes"); code != http.StatusSeeOther {
+			t.Errorf("%q is refused", ok)
+		}
+	}
+	for _, bad := range []string{"-1", "1,234,5", "900", "about 3", "NaN"} {
+		if code, _ := save(wasOf(t, page()), stack, bad, depth, "2,75", "station 2: easy", "yes"); code != http.StatusConflict {
+			t.Errorf("%q is taken", bad)
+		}
+	}
+}

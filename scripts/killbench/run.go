@@ -39,6 +39,7 @@ const (
 const job = `job: { name: sample, units: mm, drills: any size }
 panels:
   - name: Lid
+    quantity: 9
     outline: { rectangle: [ 300, 200 ] }
     outer: { material: al5754h22, thickness: 1.5 mm }
     inner: { material: al5754h22, thickness: 1.5 mm }
@@ -178,7 +179,7 @@ func (a *acks) check(path string) error {
 			if !strings.HasPrefix(box, fmt.Sprintf("vehicle %d ", v)) {
 				continue
 			}
-			got := kept["card/lid/1/"+box].Value
+			got := kept["card/lid/"+strings.TrimPrefix(box, fmt.Sprintf("vehicle %d ", v))].Value
 			if !slices.Contains(values, got) {
 				return fmt.Errorf("%s is %q, acknowledged was %q", box, got, values)
 			}

@@ -133,11 +133,18 @@ func (w *worker) change(v int) {
 
 // tick writes into a box that nobody else writes into.
 func (w *worker) tick(v int) {
-	box, value := fmt.Sprintf("vehicle %d box %d of %s", v, w.rng.IntN(5), w.name), fmt.Sprintf("round %d, %d", w.round, w.n)
+	var piece int
+	if _, err := fmt.Sscanf(w.name, "client %d", &piece); err != nil {
+		w.fault(err)
+		return
+	}
+	piece++
+	name := []string{"trial: signed", "trial: date"}[w.rng.IntN(2)]
+	box, value := fmt.Sprintf("vehicle %d %d/%s", v, piece, name), fmt.Sprintf("round %d, %d", w.round, w.n)
 	w.mu.Lock()
 	w.marks[box] = append(w.tried(box), value)
 	w.mu.Unlock()
-	switch status, body := w.ask("POST", fmt.Sprintf("/v/%d/marks", v), url.Values{"panel": {"lid"}, "piece": {"1"}, "quiet": {"yes"}, box: {value}}); status {
+	switch status, body := w.ask("POST", fmt.Sprintf("/v/%d/marks", v), url.Values{"panel": {"lid"}, "piece": {fmt.Sprint(piece)}, "quiet": {"yes"}, name: {value}}); status {
 	case 0:
 	case http.StatusNoContent:
 		w.mu.Lock()
