@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"panelwright/internal/edit"
 	"panelwright/internal/job"
 )
 
@@ -95,8 +96,25 @@ func (s *server) saveContent(w http.ResponseWriter, r *http.Request, id int64, b
 	if err != nil {
 		return missing(err, "There is no such vehicle in this book.")
 	}
-	see(w, r, where, "saved")
+	note := "saved"
+	if n, err := strconv.Atoi(r.PostForm.Get("rev")); err == nil && n != base {
+		note = ontoNote + strconv.Itoa(base)
+	}
+	see(w, r, where, note)
 	return nil
+}
+
+// sameAt says whether two revisions have the same text at each of the paths, or both have nothing there: a change there that was
+// made from one of them can be put onto the other.
+func sameAt(a, b Revision, paths ...string) bool {
+	for _, path := range paths {
+		was, had := edit.Get([]byte(a.Text), path)
+		now, has := edit.Get([]byte(b.Text), path)
+		if was != now || had != has {
+			return false
+		}
+	}
+	return true
 }
 
 func sameFiles(a, b map[string][]byte) bool {

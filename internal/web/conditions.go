@@ -95,8 +95,17 @@ func (s *server) saveConditions(w http.ResponseWriter, r *http.Request) error {
 			return missing(err, "There is no such revision of this vehicle.")
 		}
 	}
-	text := []byte(from.Text)
 	was, _ := conditionsForm(from.Text, nil, nil)
+	paths := []string{"job.units"}
+	for _, f := range was {
+		if r.PostForm.Has(f.Path) && strings.TrimSpace(r.PostForm.Get(f.Path)) != f.Value {
+			paths = append(paths, f.Path)
+		}
+	}
+	if number != v.Number && sameAt(from, v, paths...) { // what others changed is elsewhere
+		from, number = v, v.Number
+	}
+	text := []byte(from.Text)
 	var changed []string
 	for _, f := range was {
 		now := strings.TrimSpace(r.PostForm.Get(f.Path))

@@ -170,7 +170,10 @@ func see(w http.ResponseWriter, r *http.Request, where, note string) {
 	http.Redirect(w, r, where, http.StatusSeeOther)
 }
 
-const noteCookie = "bench_note"
+const (
+	noteCookie = "bench_note"
+	ontoNote   = "onto-" // and the number of the revision that a change was put onto
+)
 
 // notes are what may be said after a change: a cookie picks one, and can say nothing else.
 var notes = map[string]string{
@@ -194,6 +197,11 @@ func takeNote(w http.ResponseWriter, r *http.Request) string {
 		return ""
 	}
 	http.SetCookie(w, &http.Cookie{Name: noteCookie, Path: "/", MaxAge: -1, HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	if n, onto := strings.CutPrefix(c.Value, ontoNote); onto {
+		if n, err := strconv.Atoi(n); err == nil {
+			return fmt.Sprintf("Saved: put onto revision %d, which changed elsewhere meanwhile.", n)
+		}
+	}
 	return notes[c.Value]
 }
 

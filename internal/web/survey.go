@@ -99,6 +99,9 @@ func (s *server) saveSurvey(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if from.Number != v.Number && sameAt(from, v, asked.Base, "job.units") { // what others changed is elsewhere
+		from = v
+	}
 	saved := asked.Apply([]byte(from.Text), r.PostForm)
 	if after, _ := job.Read("job.yaml", saved.Text, from.Open); after != nil {
 		if twin := twinOf(string(saved.Text), after, asked.Index); twin != nil && twin.ID != asked.Panel.ID {

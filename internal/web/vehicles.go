@@ -270,8 +270,7 @@ func (s *server) newPanel(w http.ResponseWriter, r *http.Request) error {
 	if err := readForm(r); err != nil {
 		return err
 	}
-	from, err := base(r)
-	if err != nil {
+	if _, err := base(r); err != nil {
 		return err
 	}
 	name, err := nameOf(r.PostForm.Get("name"), "The panel")
@@ -298,7 +297,7 @@ func (s *server) newPanel(w http.ResponseWriter, r *http.Request) error {
 	if twin := twinOf(string(text), after, n); twin != nil {
 		return s.showVehicle(w, r, http.StatusUnprocessableEntity, v, newPanelForm{Sent: r.PostForm, Faults: map[string][]fault.Fault{"name": {twinFault(twin, "name")}}})
 	}
-	return s.save(w, r, v, from, string(text), "panel "+name, address(v.Vehicle, "p/"+after.Panels[len(after.Panels)-1].ID+"/survey"))
+	return s.save(w, r, v, v.Number, string(text), "panel "+name, address(v.Vehicle, "p/"+after.Panels[len(after.Panels)-1].ID+"/survey"))
 }
 
 // twinOf is another panel that has the address and the file names of the panel at an index of the text's list; nil for none.
