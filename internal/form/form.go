@@ -239,7 +239,11 @@ func (b *Form) materials(gap bool) []Choice {
 	for _, m := range stock.Materials() {
 		embedded[m.ID] = true
 		if m.Family != stock.Seal || gap {
-			out = append(out, Choice{Value: m.ID, Words: m.Name})
+			words := m.Name
+			if m.Form != "" { // two of one name differ in it
+				words += ", " + m.Form
+			}
+			out = append(out, Choice{Value: m.ID, Words: words})
 		}
 	}
 	for id, m := range b.job.Materials {
@@ -262,6 +266,7 @@ func (b *Form) Lay(faults fault.List) {
 			b.Elsewhere = append(b.Elsewhere, f)
 			continue
 		}
+		f = Plain(f)
 		bad := Bad{Fault: f}
 		for path := f.Path; ; {
 			if at := b.fields[path]; at != nil {
@@ -284,6 +289,26 @@ func (b *Form) Lay(faults fault.List) {
 		}
 		b.Bad = append(b.Bad, bad)
 	}
+}
+
+// Plain says a fault for a reader of a form, who sees no keys: what is missing is a field that is not filled in.
+func Plain(f fault.Fault) fault.Fault {
+	if f.Rule == "missing-key" {
+		what, wanted, _ := strings.Cut(f.Text, " is missing; accepted: ")
+		for _, k := range [][2]string{{"outer", "outer sheet"}, {"inner", "inner sheet"}} {
+			if strings.Contains(f.Path, "."+k[0]+".") {
+				what = k[1] + ": " + what
+			}
+		}
+		if what == "at" {
+			what = "the place"
+		}
+		f.Text = what + " is not filled in"
+		if wanted != "" && wanted != "a list" && wanted != "a group" {
+			f.Text += "; accepted: " + wanted
+		}
+	}
+	return f
 }
 
 // Each visits every group of the form.

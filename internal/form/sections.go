@@ -40,8 +40,15 @@ func (b *Form) front(g *Group) {
 
 // layer asks for one layer.
 func (b *Form) layer(g *Group, path string, gap bool) {
-	b.choice(g, path+".material", "Material", "", b.materials(gap)...)
-	b.line(g, path+".thickness", "Thickness", b.thicknessHint())
+	of := ""
+	switch path { // a list of faults names fields, and there are two of these
+	case b.Base + ".outer":
+		of = " of the outer sheet"
+	case b.Base + ".inner":
+		of = " of the inner sheet"
+	}
+	b.choice(g, path+".material", "Material"+of, "", b.materials(gap)...)
+	b.line(g, path+".thickness", "Thickness"+of, b.thicknessHint())
 	_, named := b.doc.Get(path + ".name")
 	if gap || named {
 		b.line(g, path+".name", "Name", "as printed")

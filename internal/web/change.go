@@ -135,6 +135,10 @@ func plainText(text string) error {
 		return refuse(http.StatusBadRequest, "Not text", "The text is not UTF-8. Save it as UTF-8 and send it again; nothing was changed.")
 	}
 	for i, c := range text {
+		if c == 0x61c || c == 0x200e || c == 0x200f || c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 {
+			return refuse(http.StatusUnprocessableEntity, "Not text", "Line %d has the hidden sign %U, which turns the direction of writing. Take it out and send it again; nothing was changed.",
+				1+strings.Count(text[:i], "\n"), c)
+		}
 		if c < ' ' && c != '\n' && c != '\r' && c != '\t' || c == 0x7f {
 			return refuse(http.StatusBadRequest, "Not text", "The text has the control sign %U in line %d. Take it out and send it again; nothing was changed.",
 				c, 1+strings.Count(text[:i], "\n"))

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 )
 
@@ -15,15 +16,17 @@ func (s *server) saveSettings(w http.ResponseWriter, r *http.Request) error {
 	if err := readForm(r); err != nil {
 		return err
 	}
-	keep := func(name, value string, accepted ...string) {
-		for _, a := range accepted {
-			if a == value {
-				http.SetCookie(w, &http.Cookie{Name: name, Value: value, Path: "/", MaxAge: int(cookieLife.Seconds()), HttpOnly: true, SameSite: http.SameSiteStrictMode})
-			}
+	for _, k := range []struct {
+		cookie, field string
+		accepted      []string
+	}{{unitCookie, "units", []string{"mm", "inch"}}, {themeCookie, "theme", []string{"auto", "light", "dark"}}} {
+		switch value := r.PostForm.Get(k.field); {
+		case slices.Contains(k.accepted, value):
+			http.SetCookie(w, &http.Cookie{Name: k.cookie, Value: value, Path: "/", MaxAge: int(cookieLife.Seconds()), HttpOnly: true, SameSite: http.SameSiteStrictMode})
+		case r.PostForm.Has(k.field):
+			return refuse(http.StatusUnprocessableEntity, "Not a setting", "%s: %q; accepted: %s.", k.field, value, strings.Join(k.accepted, ", ")).back("/settings", "To the settings")
 		}
 	}
-	keep(unitCookie, r.PostForm.Get("units"), "mm", "inch")
-	keep(themeCookie, r.PostForm.Get("theme"), "auto", "light", "dark")
 	see(w, r, ours(r.PostForm.Get("from")), "settings")
 	return nil
 }

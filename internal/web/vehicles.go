@@ -333,7 +333,7 @@ func newPanelFaults(base string, faults fault.List) map[string][]fault.Fault {
 		}
 		for _, at := range newPanelFields {
 			if strings.HasPrefix(rest, at.path) && f.Rule != job.RuleDuplicateName {
-				out[at.field] = append(out[at.field], f)
+				out[at.field] = append(out[at.field], form.Plain(f))
 				break
 			}
 		}
