@@ -23,6 +23,9 @@ func TestSuspectedLengthsAreSaid(t *testing.T) {
 			t.Errorf("%s does not say %q:\n%s", path, words, page)
 		}
 	}
+	if strings.Contains(b.get("/v/1/p/hood/survey").Body.String(), "no faults</span>") {
+		t.Error("a survey with a suspected length has the sign of one that holds")
+	}
 	b.planned(1)
 	if page := b.get("/v/1/").Body.String(); !strings.Contains(page, words) {
 		t.Errorf("planned, it is not said")
