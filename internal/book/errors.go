@@ -210,7 +210,7 @@ func toldCode(path string, err *sqlite.Error) error {
 		return &DiskFailed{path, fmt.Errorf("%w: perhaps this program may not read it", err)}
 	case sqlite3.SQLITE_FULL:
 		return &DiskFull{path}
-	case sqlite3.SQLITE_CORRUPT:
+	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_ERROR: // the statements are ours and known to be right: the second is a definition that was changed
 		return &Damaged{path, err.Error()}
 	case sqlite3.SQLITE_NOTADB:
 		return &NotABook{path, "no SQLite database"}
