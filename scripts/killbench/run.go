@@ -32,7 +32,7 @@ const (
 	vehicles = 2 // that all clients work on
 	clients  = 8
 	killMin  = 30 * time.Millisecond // after the clients begin
-	killMax  = 700 * time.Millisecond
+	killMax  = 1500 * time.Millisecond
 )
 
 // job has one panel, so that there is a card to tick.

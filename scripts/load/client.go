@@ -80,6 +80,7 @@ func (c *client) step() {
 var (
 	revisionOf = regexp.MustCompile(`name="rev" value="(\d+)"`)
 	stationOf  = regexp.MustCompile(`data-station="(\d+)"`)
+	boxOf      = regexp.MustCompile(`<input type="checkbox" value="yes" name="([^"]+)"`)
 	textOf     = regexp.MustCompile(`(?s)<textarea id="text"[^>]*>(.*?)</textarea>`)
 )
 
@@ -142,14 +143,22 @@ func (c *client) change(v vehicle) {
 	}
 }
 
-// tick ticks a box of a work card, or takes the tick away.
+// tick ticks a box of a work card, or takes the tick away; where the plan is not there yet, and so no box to be seen, it signs the trial.
 func (c *client) tick(v vehicle, panel string) {
-	box := fmt.Sprintf("box %d of %s", c.rng.IntN(20), c.name)
+	page := c.get(fmt.Sprintf("/v/%d/p/%s/card", v.id, panel))
+	o := c.count("card", page, http.StatusOK, "Save ticks and readings")
+	if o != good && o != waiting {
+		return
+	}
+	box, value := "trial: signed", c.name
+	if all := boxOf.FindAllStringSubmatch(page.body, -1); len(all) > 0 {
+		box, value = html.UnescapeString(all[c.rng.IntN(len(all))][1]), "yes"
+	}
 	form := url.Values{"panel": {panel}, "piece": {"1"}, "quiet": {"yes"}}
 	if c.rng.IntN(3) == 0 {
 		form.Set("clear", box)
 	} else {
-		form.Set(box, "yes")
+		form.Set(box, value)
 	}
 	c.count("tick", c.post(fmt.Sprintf("/v/%d/marks", v.id), form), http.StatusNoContent)
 }

@@ -154,7 +154,7 @@ func (l *load) run(clients int, long time.Duration, seed uint64) {
 var (
 	saysWaiting = regexp.MustCompile(`Waiting for its turn|<strong>Planning</strong>|Planning this panel|it was stopped`)
 	saysBusy    = regexp.MustCompile(`too much is being planned at once|(?i)busy`)
-	saysOld     = regexp.MustCompile(`Changed meanwhile|Reload the page: the plan has changed`)
+	saysOld     = regexp.MustCompile(`Changed meanwhile|Reload the page: the plan has changed|the card has no such box, or no longer`)
 )
 
 // judge says how an answer is to be counted: status and words as wanted is good.

@@ -52,7 +52,7 @@ func measure(program string, clients int, long time.Duration, seed uint64, out i
 	samples := memory()
 	fmt.Fprintf(out, "%d clients, %.0f s, %s; load average %s before, %s after\n\n", clients, long.Seconds(), machine(), before, loadAverage())
 	l.table(out)
-	return errors.Join(l.failed(), flat(samples, out))
+	return errors.Join(l.failed(), flat(samples, long, out))
 }
 
 // open starts the bench on a book and gives its address.

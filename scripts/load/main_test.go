@@ -57,7 +57,7 @@ func TestErrorsAreSeen(t *testing.T) {
 			t.Errorf("%v: counted as %v, want %v", c.a, got, c.want)
 		}
 	}
-	if flat([]float64{80, 90, 100, 100, 100, 100, 116, 116}, &strings.Builder{}) == nil {
+	if flat([]float64{80, 90, 100, 100, 100, 100, 116, 116}, memoryLeast, &strings.Builder{}) == nil {
 		t.Error("memory that grows is not seen")
 	}
 }
