@@ -9,6 +9,7 @@ if (scene && live && form) {
   let held = null; // what is being moved: the station's mark, its places, where it is
   let asked = null; // the place that an answer is awaited for
   let want = null; // the place to ask for next
+  const gone = new AbortController(); // a station was let go: this page has had its change
   window.benchTimings = []; // ms from a move to its figures on the screen
 
   const marks = [...scene.querySelectorAll("[data-station]")];
@@ -74,6 +75,7 @@ if (scene && live && form) {
   }
 
   async function take(mark, dragging) {
+    if (held?.dropped) return false;
     if (held?.mark === mark && held.places) { held.dragging = dragging; return true; }
     back();
     held = { mark, dragging, home: mark.getAttribute("transform") };
@@ -109,6 +111,7 @@ if (scene && live && form) {
   }
 
   function to(k) {
+    if (held.dropped) return;
     k = Math.max(0, Math.min(held.places.length - 1, k));
     if (k === held.k && want === null) return;
     held.k = k;
@@ -125,10 +128,11 @@ if (scene && live && form) {
       const mark = held.mark;
       const query = new URLSearchParams({ rev, station: mark.dataset.station, k: asked.k });
       try {
-        const answer = await fetch("slide?" + query);
+        const answer = await fetch("slide?" + query, { signal: gone.signal });
         const data = await answer.json();
         if (held?.mark === mark) show(answer.ok ? data : { loose: data.text ?? "No answer." });
       } catch {
+        if (gone.signal.aborted) break;
         say("The bench does not answer. Is it still running?");
       }
       const { since } = asked;
@@ -181,7 +185,11 @@ if (scene && live && form) {
   function drop() {
     if (!held) return;
     if (!held.places) { held.released = true; return; }
+    if (held.dropped) return; // sent once
     if (held.k === held.start) { back(); return; }
+    held.dropped = true;
+    want = null;
+    gone.abort(); // what is asked now would be answered out of the revision after this one
     form.elements.station.value = held.mark.dataset.station;
     form.elements.k.value = held.k;
     say("Planning with station " + held.mark.dataset.name + " there…");
@@ -189,7 +197,7 @@ if (scene && live && form) {
   }
 
   function back() {
-    if (!held) return;
+    if (!held || held.dropped) return;
     held.mark.setAttribute("transform", held.home);
     held.mark.classList.remove("held");
     held = want = null;
@@ -205,3 +213,6 @@ if (scene && live && form) {
 // A plan that is not ready yet: the page comes again when it is.
 const waiting = document.querySelector("[data-waiting]");
 if (waiting) setTimeout(() => location.reload(), 700);
+
+// A page that comes back out of the browser's memory has had its change already.
+addEventListener("pageshow", (e) => e.persisted && location.reload());
