@@ -40,16 +40,20 @@ func TestBenchFromNothing(t *testing.T) {
 // addPanel fills in the form of a new panel: inches, millimetres and gauges beside each other.
 func addPanel(t *testing.T, v *viewer) {
 	t.Helper()
-	write(t, v, "#p-name", "Engine lid")
-	write(t, v, "#p-along", "23-5/8 in")
-	write(t, v, "#p-across", "400 mm")
-	run(t, v, chromedp.SetValue("#p-outer", "grp_csm30"))
-	write(t, v, "#p-outer-t", "2.5 mm")
-	run(t, v, chromedp.SetValue("#p-inner", "al5754h22"))
-	write(t, v, "#p-inner-t", "16 swg")
-	write(t, v, "#p-width", "1-1/2 in")
-	press(t, v, `form[action$="/panels"] button`)
+	fillPanel(t, v, "Engine lid", "23-5/8 in", "400 mm", "2.5 mm", "16 swg", "1-1/2 in")
 	reaches(t, v, 2)
+}
+
+// fillPanel types a new panel of glass fibre on aluminium into the form of a vehicle's page, and sends it.
+func fillPanel(t *testing.T, v *viewer, values ...string) {
+	t.Helper()
+	const form = `form[action$="/panels"] `
+	for i, field := range []string{"name", "along", "across", "outer-thickness", "inner-thickness", "width"} {
+		write(t, v, fmt.Sprintf("%s[name=%q]", form, field), values[i])
+	}
+	run(t, v, chromedp.SetValue(form+"[name=outer]", "grp_csm30"))
+	run(t, v, chromedp.SetValue(form+"[name=inner]", "al5754h22"))
+	press(t, v, form+"button")
 }
 
 // surveyPanel makes faults on the survey's page, sees each beside its field while typing and after saving, and mends them.

@@ -77,7 +77,9 @@ func eachBenchPage(t *testing.T, address string, test func(t *testing.T, v *view
 		{name: "setout-pods", path: "v/1/p/" + packs[0].plan.Panels[1].ID + "/setout", then: `!!document.querySelector("#scene")`},
 		{name: "enter", path: "enter"}, {name: "trouble", path: "no/such/page", status: "404"},
 		{name: "faulty", path: faulty}, {name: "faulty-text", path: faulty + "text"}, {name: "faulty-survey", path: faulty + "p/lid/survey"},
-		{name: "compare", path: faulty + "history?old=1&new=2"},
+		{name: "compare", path: faulty + "history?old=1&new=3"},
+		{name: "refused-panel", path: faulty, status: "422", then: `!!document.querySelector("[role=alert]")`,
+			begin: `for (const i of document.querySelectorAll("form[action$='/panels'] input:not([type=hidden])")) i.value = "40 furlong"; document.querySelector("form[action$='/panels'] button").click()`},
 		{name: "changed", path: faulty + "text", status: "409", then: `document.querySelector("h1").textContent === "Changed meanwhile"`,
 			begin: `document.querySelector("[name=rev]").value = 1; text.value = text.value.replace("450", "460"); document.querySelector(".text-form button").click()`},
 	} {
@@ -99,18 +101,19 @@ func eachBenchPage(t *testing.T, address string, test func(t *testing.T, v *view
 	}
 }
 
-// benchFaulty makes a vehicle whose one panel has faults, in two revisions, and gives its address.
+// benchFaulty makes a vehicle whose one panel has faults, in three revisions, and gives its address.
 func benchFaulty(t *testing.T, browser context.Context, address string) string {
 	t.Helper()
 	v := visit(t, browser, address)
 	write(t, v, "#name", `Trailer, "old" & <new> (sample)`)
 	press(t, v, `form[action="/vehicles"] button`)
 	reaches(t, v, 1)
-	for _, f := range [][2]string{{"name", "Lid"}, {"along", "450"}, {"across", "12 in"}, {"outer-t", "2.5 furlong"}, {"inner-t", "16 swg"}, {"width", "40 mm ± 1 stone"}} {
-		write(t, v, "#p-"+f[0], f[1])
-	}
-	press(t, v, `form[action$="/panels"] button`)
+	fillPanel(t, v, "Lid", "450", "12 in", "2.5 mm", "16 swg", "40 mm")
 	reaches(t, v, 2)
+	write(t, v, "#f-outer-thickness", "2.5 furlong")
+	write(t, v, "#f-inner-thickness", "16 ± 1 stone")
+	press(t, v, `.save-bar button`)
+	reaches(t, v, 3)
 	say(t, v.complaints())
 	return strings.TrimPrefix(ask[string](t, v, `location.pathname.match(/^\/(v\/\d+\/)/)[1]`), "/")
 }

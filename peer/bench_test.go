@@ -110,9 +110,14 @@ func visit(t *testing.T, browser context.Context, at string) *viewer {
 	}
 	home := strings.Join(strings.SplitAfterN(at, "/", 4)[:3], "")
 	err := chromedp.Listen(ctx, func(event any) {
-		if e, ok := event.(*network.EventRequestWillBeSent); ok {
+		switch e := event.(type) {
+		case *network.EventRequestWillBeSent:
 			if u := e.Request.URL; !strings.HasPrefix(u, home) && !strings.HasPrefix(u, "data:") {
 				hear("asks for " + u)
+			}
+		case *network.EventResponseReceived:
+			if e.Response.Status >= 400 {
+				hear(fmt.Sprintf("%s responded with a status of %d", e.Response.URL, int(e.Response.Status)))
 			}
 		}
 	})
