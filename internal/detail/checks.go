@@ -3,6 +3,7 @@
 package detail
 
 import (
+	"fmt"
 	"math"
 
 	"panelwright/internal/job"
@@ -12,6 +13,15 @@ import (
 // checkRounding is how far, relative to the limit, a value may pass it and still count as on it: inputs converted from inches
 // and sums of thicknesses round in the sixteenth digit.
 const checkRounding = 1e-9
+
+// checkLength is how far, in mm, a length may pass its limit and still count as on it: places written to the job and read
+// back are this exact and no more, and no tool of the shop shows a thousandth of it.
+const checkLength = 1e-6
+
+// cureMM is a length that a cure asks for: rounded up to what a rule shows, so that who does as it says is done, and never 0.0.
+func cureMM(v float64) string {
+	return fmt.Sprintf("%.1f mm", math.Max(math.Ceil(10*(v-checkLength)), 1)/10)
+}
 
 // Checks looks at every limit of the plan and fills the checks of each station and each panel. The plan must be placed,
 // picked, loaded, and its holes set out. A check that lacks a number is NotKnown and names the number.
@@ -93,10 +103,17 @@ func checkAtMost(id, name string, value, limit float64, unit, basis string, rest
 	if limit != 0 && !math.IsInf(limit, 0) {
 		k.Margin = (limit - value) / math.Abs(limit)
 	}
+	slack := checkRounding * math.Abs(limit)
+	if unit == "mm" {
+		slack = math.Max(slack, checkLength)
+	}
 	switch {
 	case math.IsNaN(value) || math.IsNaN(limit):
-	case value <= limit+checkRounding*math.Abs(limit):
+	case value <= limit+slack:
 		k.Verdict = setout.Holds
+		if k.Margin < 0 {
+			k.Margin = 0 // on its limit: nothing is left
+		}
 	default:
 		k.Verdict = setout.DoesNotHold
 	}

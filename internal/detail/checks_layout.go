@@ -26,7 +26,7 @@ func checkEdge(j *job.Job, pan *setout.Panel, st *setout.Station) []setout.Check
 	}
 	d := pan.Job.Outline.Distance(st.At)
 	k := checkAtLeast("edge-distance", "edge distance", d, limit, "mm", "station to outline and cut-outs; "+basis, setout.RestsEdgeDistance)
-	out := []setout.Check{k.CuredBy("move it %.1f mm inwards", limit-d)}
+	out := []setout.Check{k.CuredBy("move it %s inwards", cureMM(limit-d))}
 	if width == 0 {
 		return out
 	}
@@ -36,7 +36,7 @@ func checkEdge(j *job.Job, pan *setout.Panel, st *setout.Station) []setout.Check
 		room = math.Min(room, pan.Job.Outline.Distance(q))
 	}
 	k = checkAtLeast("parts-on-panel", "parts within the panel", room, width/2, "mm", "from the middle line of plate and receptacle to outline and cut-outs; half their width")
-	out = append(out, k.CuredBy("move it %.1f mm inwards, or turn the rivet line", width/2-room))
+	out = append(out, k.CuredBy("move it %s inwards, or turn the rivet line", cureMM(width/2-room)))
 	for i := range pan.Job.KeepOuts {
 		ko := &pan.Job.KeepOuts[i]
 		room := math.Inf(1)
@@ -55,7 +55,7 @@ func checkEdge(j *job.Job, pan *setout.Panel, st *setout.Station) []setout.Check
 			name = fmt.Sprintf("keep-out %d", i+1)
 		}
 		k := checkAtLeast("keep-out", "clear of "+name, room, width/2, "mm", "from the middle line of plate and receptacle to the keep-out; half their width")
-		out = append(out, k.CuredBy("move it %.1f mm away", width/2-room))
+		out = append(out, k.CuredBy("move it %s away", cureMM(width/2-room)))
 	}
 	return out
 }
@@ -155,7 +155,7 @@ func (s *checkSite) roomBehind() setout.Check {
 		k.Limit = math.NaN()
 		return k.Missing("the room behind the support")
 	}
-	return k.CuredBy("a shorter stud, a lower receptacle, or %.1f mm more room", need-room)
+	return k.CuredBy("a shorter stud, a lower receptacle, or %s more room", cureMM(need-room))
 }
 
 // headHeight reports how far the parts stand proud outside.
@@ -199,7 +199,7 @@ func (s *checkSite) roomBeside() setout.Check {
 		k.Limit = math.NaN()
 		return k.Missing("the distance of the nearest upstand from the seat line, if there is one")
 	}
-	return k.CuredBy("move the seat line %.1f mm from the upstand", need-up)
+	return k.CuredBy("move the seat line %s from the upstand", cureMM(need-up))
 }
 
 // footRoom is the room for a receptacle's foot on the front of the support: the panel rests elsewhere, so the foot must fit
@@ -210,7 +210,7 @@ func (s *checkSite) footRoom() setout.Check {
 		return checkYes(id, name, true, "the foot does not hold the panels apart")
 	}
 	k := checkAtLeast(id, name, s.gap, s.c.Receptacle.FootThickness, "mm", "the layers between, cut out around the receptacle, are at least as thick as its foot")
-	return k.CuredBy("a spacer of %.1f mm more between the panels", s.c.Receptacle.FootThickness-s.gap)
+	return k.CuredBy("a spacer of %s more between the panels", cureMM(s.c.Receptacle.FootThickness-s.gap))
 }
 
 // plateRoom is the room for a plate behind the outer panel: the layers between must take it, or it holds the panels apart.
@@ -220,5 +220,5 @@ func (s *checkSite) plateRoom() setout.Check {
 		return checkYes(id, name, true, "the plate is not between the panels")
 	}
 	k := checkAtLeast(id, name, s.gap, s.c.Plate.Thickness, "mm", "the layers between, cut out around the plate, are at least as thick as it")
-	return k.CuredBy("a spacer of %.1f mm between the panels, or a plate outside", s.c.Plate.Thickness-s.gap)
+	return k.CuredBy("a spacer of %s between the panels, or a plate outside", cureMM(s.c.Plate.Thickness-s.gap))
 }

@@ -42,7 +42,7 @@ func checkPitches(pan *setout.Panel) []setout.Check {
 	if who != "" {
 		limit := pan.Job.Limits.PitchMin.Value
 		k := checkAtLeast("pitch-min", "least pitch", least, limit, "mm", who, setout.RestsPitch)
-		out = append(out, k.CuredBy("move %s %.1f mm apart", who, limit-least))
+		out = append(out, k.CuredBy("move %s %s apart", who, cureMM(limit-least)))
 	}
 	most, who := checkGreatestPitch(pan)
 	if limit := pan.Job.Limits.PitchMax.Value; who != "" && limit > 0 {
@@ -111,5 +111,5 @@ func checkDropOn(pan *setout.Panel) setout.Check {
 		k.Verdict = setout.NotKnown
 		k.Cure = fmt.Sprintf("the simulation cannot tell: between %.1f and %.1f %%", 100*d.Lo, 100*d.Hi)
 	}
-	return k.CuredBy("match-drill the holes, use a jig, or larger locating holes: the hole that takes both zones is %.1f mm larger", 2*d.Zone-d.Clear)
+	return k.CuredBy("match-drill the holes, use a jig, or larger locating holes: the hole that takes both zones is %s larger", cureMM(2*d.Zone-d.Clear))
 }

@@ -84,7 +84,7 @@ func checkRivetEdge(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	case missing != "":
 		return k.Missing(missing)
 	}
-	return k.CuredBy("move the station %.1f mm from the edge, turn the rivet line, widen the support, or draw a rib on to where it ends", limit-value)
+	return k.CuredBy("move the station %s from the edge, turn the rivet line, widen the support, or draw a rib on to where it ends", cureMM(limit-value))
 }
 
 // checkRibEdge is the distance of q from the edges of a rib: its sides lie half its width from its line, and it ends square
@@ -129,7 +129,7 @@ func checkRivetPitch(s *checkSite, jt *setout.RivetJoint) setout.Check {
 	basis += "; nearest: station " + to
 	limit := RivetPitch(jt.Rivet.Diameter)
 	k := checkAtLeast(id, name, value, limit, "mm", basis)
-	return k.CuredBy("move station %s or %s apart by %.1f mm", s.st.ID, to, limit-value)
+	return k.CuredBy("move station %s or %s apart by %s", s.st.ID, to, cureMM(limit-value))
 }
 
 // checkLigament reports the metal left between the centre hole, at its countersunk diameter, and the rivet holes.

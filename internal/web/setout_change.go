@@ -136,15 +136,12 @@ func freeID(ids []string) string {
 	}
 }
 
-// layoutYAML writes given stations, to the micrometre, so that they stand where they stood.
+// layoutYAML writes given stations to 1e-7 mm: an order below what the checks take for the same length, so
+// that what held where the program placed it holds there when it is given.
 func layoutYAML(ids []string, at []plane.Point) string {
 	n := func(v float64) string {
-		s := strconv.FormatFloat(v, 'f', 3, 64)
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-		if s == "-0" {
-			return "0"
-		}
-		return s + " mm"
+		v = math.Round(v*1e7)/1e7 + 0 // no −0
+		return strconv.FormatFloat(v, 'f', -1, 64) + " mm"
 	}
 	var items []string
 	for i := range ids {
