@@ -257,6 +257,7 @@ type setoutBody struct {
 	Faults   fault.List // of the job
 	Scene    *scene
 	Limits   []limitRow
+	Tally    *panelView // how many limits hold, and the first that do not
 	Seams    []report.SeamFigure
 	Bearing  template.HTML
 	Why      string // what the panel model cannot say

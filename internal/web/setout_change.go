@@ -10,6 +10,7 @@ import (
 
 	"panelwright/internal/edit"
 	"panelwright/internal/job"
+	"panelwright/internal/measure"
 	"panelwright/internal/plane"
 	"panelwright/internal/setout"
 )
@@ -101,9 +102,9 @@ func movedTo(r *http.Request, e *panelPlan, station int, do string) (plane.Point
 	}
 	places := slide.Places()
 	if do == "nudge" {
-		by, err := strconv.ParseFloat(r.PostForm.Get("by"), 64)
-		if err != nil || math.Abs(by) > 10000 {
-			return plane.Point{}, refuse(http.StatusBadRequest, "Not a distance", "Give millimetres along the seat line, negative to go back.")
+		by, err := lengthIn(r, "by")
+		if err != nil {
+			return plane.Point{}, err
 		}
 		line := slide.Line()
 		s, _, _ := line.Nearest(pan.Stations[station].At)
@@ -118,13 +119,42 @@ func movedTo(r *http.Request, e *panelPlan, station int, do string) (plane.Point
 
 // placeOf reads x and y, mm in panel coordinates, on the panel.
 func placeOf(r *http.Request, pan *setout.Panel) (plane.Point, error) {
-	x, err1 := strconv.ParseFloat(r.PostForm.Get("x"), 64)
-	y, err2 := strconv.ParseFloat(r.PostForm.Get("y"), 64)
+	x, err := lengthIn(r, "x")
+	if err != nil {
+		return plane.Point{}, err
+	}
+	y, err := lengthIn(r, "y")
+	if err != nil {
+		return plane.Point{}, err
+	}
 	p := plane.Point{X: x, Y: y}
-	if err1 != nil || err2 != nil || pan.Job.Outline.Contains(p) != plane.Inside {
-		return p, refuse(http.StatusBadRequest, "Not on the panel", "Give x and y in millimetres, of a place inside the outline.")
+	if pan.Job.Outline.Contains(p) != plane.Inside {
+		return p, backToSetout(r, "Not on the panel", fmt.Sprintf("x %s, y %s is not inside the outline.", measure.MM(x), measure.MM(y)))
 	}
 	return p, nil
+}
+
+// lengthMost is further than any panel reaches, mm.
+const lengthMost = 20_000
+
+var lengthNames = map[string]string{"by": "the distance", "x": "x", "y": "y"}
+
+// lengthIn reads a length of a form as people write it, bare ones in millimetres as the page says beside the field.
+func lengthIn(r *http.Request, field string) (float64, error) {
+	text := r.PostForm.Get(field)
+	q, err := measure.Parser{Units: measure.Units{measure.Length: "mm"}}.Parse(text, measure.Length)
+	if err != nil {
+		return 0, backToSetout(r, "Not a length", fmt.Sprintf("%s: %q: %v.", lengthNames[field], text, err))
+	}
+	if math.Abs(q.Value) > lengthMost {
+		return 0, backToSetout(r, "Too far", fmt.Sprintf("%q: at most %s either way.", text, measure.MM(lengthMost)))
+	}
+	return q.Value, nil
+}
+
+// backToSetout refuses what a form of the set-out asked for, and leads back there.
+func backToSetout(r *http.Request, title, words string) error {
+	return refuse(http.StatusBadRequest, title, "%s Accepted: a length such as 12.5, -5 mm or 3/4 in.", words).back("/v/"+r.PathValue("v")+"/p/"+r.PathValue("panel")+"/setout", "To the set-out")
 }
 
 // freeID is the first number that no station has.

@@ -52,6 +52,8 @@ func (s *server) setout(w http.ResponseWriter, r *http.Request) error {
 func (b *setoutBody) fill(l look, p *setout.Plan, pan *setout.Panel) error {
 	b.Scene = sceneOf(l, p, pan)
 	b.Limits = limitsOf(l, pan, 12)
+	tally := panelViewOf(pan, l)
+	b.Tally = &tally
 	b.Pinned = pan.Job.Stations.Mode == "given"
 	b.GapLimit = l.Length(pan.Job.Limits.SeamGap.Value)
 	b.History = p.History

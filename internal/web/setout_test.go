@@ -60,8 +60,13 @@ func TestSetoutMoves(t *testing.T) {
 		{url.Values{"rev": {"2"}, "do": {"remove"}, "station": {"99"}}, http.StatusBadRequest},
 		{url.Values{"rev": {"2"}, "do": {"add"}, "x": {"9999"}, "y": {"1"}}, http.StatusBadRequest},
 		{url.Values{"rev": {"2"}, "do": {"nonsense"}, "station": {"1"}}, http.StatusBadRequest},
-		{url.Values{"rev": {"2"}, "do": {"nudge"}, "station": {"1"}, "by": {"-15"}}, http.StatusSeeOther},
-		{url.Values{"rev": {"3"}, "do": {"add"}, "x": {"430"}, "y": {"600"}}, http.StatusSeeOther},
+		{url.Values{"rev": {"2"}, "do": {"add"}, "x": {"NaN"}, "y": {"1"}}, http.StatusBadRequest},
+		{url.Values{"rev": {"2"}, "do": {"add"}, "x": {"430"}, "y": {"1e999"}}, http.StatusBadRequest},
+		{url.Values{"rev": {"2"}, "do": {"nudge"}, "station": {"1"}, "by": {"NaN"}}, http.StatusBadRequest},
+		{url.Values{"rev": {"2"}, "do": {"nudge"}, "station": {"1"}, "by": {"Inf"}}, http.StatusBadRequest},
+		{url.Values{"rev": {"2"}, "do": {"nudge"}, "station": {"1"}, "by": {""}}, http.StatusBadRequest},
+		{url.Values{"rev": {"2"}, "do": {"nudge"}, "station": {"1"}, "by": {"-5/8 in"}}, http.StatusSeeOther},
+		{url.Values{"rev": {"3"}, "do": {"add"}, "x": {"17 in"}, "y": {"600"}}, http.StatusSeeOther},
 		{url.Values{"rev": {"4"}, "do": {"unpin"}}, http.StatusSeeOther},
 	} {
 		if got := b.post(at+"stations", c.form); got.Code != c.code {
