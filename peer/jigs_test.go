@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -69,10 +70,13 @@ func TestJigsSeeDamage(t *testing.T) {
 		"triangle flipped in 3MF": {"edges do not run once each way", func(t *testing.T, p pack) {
 			alter3MF(t, p, "jig-1.3mf", `<triangle v1="`, `<triangle v2="`, ` v2="`, ` v1="`)
 		}},
-		"vertex moved in 3MF":        {"3MF: jig-1 plate has", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", `z="0"`, `z="-0.5"`) }},
-		"part across another in 3MF": {"lies across", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", `1 0 0 0 1 0 0 0 1 9`, `1 0 0 0 1 0 0 0 1 6`) }},
-		"index of 3MF":               {"beyond", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", `v3="`, `v3="9999`) }},
-		"type of 3MF":                {"content type of .model", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", "3dmanufacturing-3dmodel+xml", "3dmodel+xml") }},
+		"vertex moved in 3MF": {"3MF: jig-1 plate has", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", `z="0"`, `z="-0.5"`) }},
+		"part across another in 3MF": {"lies across", func(t *testing.T, p pack) {
+			at := placesOf3MF(t, p, "jig-1.3mf")
+			alter3MF(t, p, "jig-1.3mf", at[2], at[1])
+		}},
+		"index of 3MF": {"beyond", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", `v3="`, `v3="9999`) }},
+		"type of 3MF":  {"content type of .model", func(t *testing.T, p pack) { alter3MF(t, p, "jig-1.3mf", "3dmanufacturing-3dmodel+xml", "3dmodel+xml") }},
 		"page of another name": {"alone", func(t *testing.T, p pack) {
 			for _, ending := range []string{".dxf", ".stl", ".3mf"} {
 				if err := os.Rename(filepath.Join(p.dir, "jig-1"+ending), filepath.Join(p.dir, "jig-9"+ending)); err != nil {
@@ -124,6 +128,35 @@ func scaled(f float64) func([]byte) []byte {
 		return b
 	}
 }
+
+// placesOf3MF are the transforms of a file's items, in order.
+func placesOf3MF(t *testing.T, p pack, file string) (at []string) {
+	t.Helper()
+	r, err := zip.OpenReader(filepath.Join(p.dir, file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	for _, f := range r.File {
+		in, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range itemPlace.FindAllStringSubmatch(string(text), -1) {
+			at = append(at, m[1])
+		}
+	}
+	if len(at) < 3 {
+		t.Fatalf("%s has %d items", file, len(at))
+	}
+	return at
+}
+
+var itemPlace = regexp.MustCompile(`<item objectid="[0-9]+" transform="([^"]*)"`)
 
 // alter3MF packs a 3MF anew, with the first place in one of its files that reads old changed; pairs of old and new follow each other, each
 // after the place before.
