@@ -22,7 +22,9 @@ if (scene && live && form) {
       take(mark, true);
     });
     mark.addEventListener("pointermove", (e) => {
-      if (held?.mark === mark && held.places && held.dragging) to(nearest(spot(e)));
+      if (held?.mark !== mark || !held.dragging || held.dropped) return;
+      if (held.places) to(nearest(spot(e)));
+      else held.spot = spot(e);
     });
     mark.addEventListener("pointerup", () => held?.mark === mark && held.dragging && drop());
     mark.addEventListener("pointercancel", back);
@@ -81,17 +83,21 @@ if (scene && live && form) {
     held = { mark, dragging, home: mark.getAttribute("transform") };
     say("Taking station " + mark.dataset.name + " up…");
     const body = new URLSearchParams({ rev, station: mark.dataset.station });
-    const answer = await fetch("slide", { method: "POST", body });
-    const data = await answer.json().catch(() => null);
+    let answer = null, data = null;
+    try {
+      answer = await fetch("slide", { method: "POST", body });
+      data = await answer.json();
+    } catch {} // said below
     if (held?.mark !== mark) return false;
-    if (!answer.ok || !data?.places) {
-      say(data?.text ?? "This station cannot be slid: use the form below.");
+    if (!answer?.ok || !data?.places) {
+      say(answer ? data?.text ?? "This station cannot be slid: use the form below." : "The bench does not answer. Is it still running?");
       held = null;
       return false;
     }
     Object.assign(held, data, { k: data.at, start: data.at });
     mark.classList.add("held");
     say("Station " + mark.dataset.name + ": drag it, or press the arrow keys. Enter lets it go there, Escape puts it back.");
+    if (held.spot) to(nearest(held.spot)); // where a quick finger has gone meanwhile
     if (held.released) drop();
     return true;
   }
