@@ -14,7 +14,7 @@ import (
 // mayImport is the import table of docs/architecture.md: who may import whom, inside the module and outside it. The
 // standard library is free, except for what forbidden lists. Tests may import more.
 //
-// worked, decided, exampleplan and validation serve tests: no row of another package names them.
+// worked, decided, exampleplan, outside and validation serve tests: no row of another package names them.
 var mayImport = map[string][]string{
 	"internal/fault":       {},
 	"internal/measure":     {},
@@ -39,6 +39,7 @@ var mayImport = map[string][]string{
 	"internal/detail":      {"internal/job", "internal/measure", "internal/plane", "internal/setout", "internal/spread", "internal/stock"},
 	"internal/judge":       {"internal/job", "internal/plane", "internal/setout", "internal/spread", "internal/stock"},
 	"internal/worked":      {"internal/job", "internal/plane", "internal/stock"},
+	"internal/outside":     {},
 	"internal/decided":     {"internal/grip", "internal/job", "internal/plane", "internal/setout", "internal/stock"},
 	"internal/validation":  {"internal/mesh", "internal/plane", "internal/plate", "internal/sparse"},
 	"internal/exampleplan": {"internal/bearing", "internal/detail", "internal/job", "internal/setout"},
@@ -76,6 +77,7 @@ var worldly = []string{"os", "net", "net/http", "log", "log/slog", "time", "math
 // mayReach are the few packages under internal that exist to reach something, and what.
 var mayReach = map[string][]string{
 	"internal/exampleplan": worldly,
+	"internal/outside":     {"os", "os/exec"},           // runs other programs, for tests
 	"internal/book":        {"os", "syscall"},           // the book is a file; no clock
 	"internal/web":         {"net", "net/http", "time"}, // pages over a network; no files
 }

@@ -16,6 +16,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"panelwright/internal/outside"
 )
 
 // shared is a buffer that a running command writes and a test reads.
@@ -89,10 +91,7 @@ func TestBenchOnNetworkWantsItsKey(t *testing.T) {
 
 // scanCode reads the code in half blocks with zbar, as a camera would.
 func scanCode(t *testing.T, out, want string) {
-	zbar, err := exec.LookPath("zbarimg")
-	if err != nil {
-		t.Skip("zbarimg is not installed")
-	}
+	outside.Need(t, "zbarimg")
 	var rows []string
 	for _, line := range strings.Split(out, "\n") {
 		if strings.Contains(line, "█") {
@@ -122,7 +121,7 @@ func scanCode(t *testing.T, out, want string) {
 	if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	got, err := exec.Command(zbar, "--raw", "-q", file).Output()
+	got, err := exec.Command("zbarimg", "--raw", "-q", file).Output()
 	if err != nil || strings.TrimSpace(string(got)) != want {
 		t.Errorf("the code says %q (%v), want %q", got, err, want)
 	}

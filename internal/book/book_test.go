@@ -14,6 +14,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"panelwright/internal/outside"
 )
 
 func newBook(t testing.TB) *Book {
@@ -426,7 +428,7 @@ func TestReplaced(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := os.Rename(b.Path(), b.Path()+"1"); err != nil {
-		t.Skip("an open file cannot be moved here: ", err)
+		outside.Missing(t, "moving an open file", "is not possible here: "+err.Error())
 	}
 	_, err := b.Save(r.Vehicle, 1, Change{Text: "x"})
 	isErr(t, err, func(e *Replaced) bool { return e.Path == b.Path() })

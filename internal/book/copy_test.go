@@ -14,6 +14,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"panelwright/internal/outside"
 )
 
 func TestCopy(t *testing.T) {
@@ -176,7 +178,7 @@ func TestImportNames(t *testing.T) {
 	isErr[*Damaged](t, err, nil)
 }
 
-const outside = `
+const readByPython = `
 import sqlite3, hashlib, json, sys
 d = sqlite3.connect(sys.argv[1])
 bad = [x.hex() for x, b in d.execute("SELECT digest, bytes FROM blob") if hashlib.sha256(b).digest() != x]
@@ -189,18 +191,16 @@ print(json.dumps({
 
 // What is written is read by another program: Python's own sqlite3 and hashlib.
 func TestReadByOthers(t *testing.T) {
-	python, err := exec.LookPath("/usr/bin/python3")
-	if err != nil {
-		t.Skip("no Python")
-	}
+	const python = "/usr/bin/python3"
+	outside.Need(t, python)
 	b := mustOpen(t, put(t, closed(t)))
 	path := filepath.Join(t.TempDir(), "copy.book")
 	if err := b.CopyTo(path); err != nil {
 		t.Fatal(err)
 	}
-	out, err := exec.Command(python, "-c", outside, path).Output()
+	out, err := exec.Command(python, "-c", readByPython, path).Output()
 	if err != nil {
-		t.Skip("no sqlite3 in Python:", err)
+		outside.Missing(t, "sqlite3 in Python", err.Error())
 	}
 	var read struct {
 		Check                []string

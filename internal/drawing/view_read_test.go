@@ -6,7 +6,6 @@ import (
 	"image/png"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strconv"
@@ -14,25 +13,10 @@ import (
 	"testing"
 
 	"panelwright/internal/decided"
+	"panelwright/internal/outside"
 	"panelwright/internal/plane"
 	"panelwright/internal/sheet"
 )
-
-// reader runs an outside program that reads what we wrote.
-func reader(t *testing.T, name string, args ...string) string {
-	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is not installed", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	out, err := exec.Command(name, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %q: %v\n%s", name, args, err, out)
-	}
-	return string(out)
-}
 
 // writePDF writes sheets to a file of the test's own folder.
 func writePDF(t *testing.T, sheets []sheet.Sheet) string {
@@ -66,7 +50,7 @@ func readStrokes(t *testing.T, pdf string, page int) (strokes [][]plane.Point, c
 	t.Helper()
 	svg := filepath.Join(t.TempDir(), "p.svg")
 	n := fmt.Sprint(page)
-	reader(t, "pdftocairo", "-svg", "-f", n, "-l", n, "-noshrink", "-nocenter", "-paper", "match", pdf, svg)
+	outside.Run(t, "pdftocairo", "-svg", "-f", n, "-l", n, "-noshrink", "-nocenter", "-paper", "match", pdf, svg)
 	text, err := os.ReadFile(svg)
 	if err != nil {
 		t.Fatal(err)
@@ -223,7 +207,7 @@ func TestTemplateScalesMeasure100mm(t *testing.T) {
 			out := filepath.Join(t.TempDir(), name)
 			px := func(v float64) string { return fmt.Sprint(int(math.Round(v * perMM))) }
 			n := fmt.Sprint(info.Page + 1)
-			reader(t, "pdftoppm", "-r", "508", "-gray", "-png", "-singlefile", "-f", n, "-l", n,
+			outside.Run(t, "pdftoppm", "-r", "508", "-gray", "-png", "-singlefile", "-f", n, "-l", n,
 				"-x", px(q.x), "-y", px(q.y), "-W", px(q.w), "-H", px(q.h), pdf, out)
 			ticks := readTicks(t, out+".png", q.w > q.h)
 			if len(ticks) != 11 {
@@ -281,7 +265,7 @@ func TestTemplateTextReadBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := reader(t, "pdftotext", "-layout", writePDF(t, sheets), "-")
+	text := outside.Run(t, "pdftotext", "-layout", writePDF(t, sheets), "-")
 	text = strings.ReplaceAll(text, "\u00a0", " ")
 	for _, want := range []string{"Engine hatch", "this edge to the front", "print at 100 %", "row B, column 1", "sheet 3 of", "centre 1/2 in",
 		"2 plate rivets 3.3 mm", "for 2 panels", "2 of this panel", "cut here, join to", "lay B1 on this line", "Not printed, nothing lies there",

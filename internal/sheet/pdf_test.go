@@ -15,6 +15,7 @@ import (
 	"sync"
 	"testing"
 
+	"panelwright/internal/outside"
 	"panelwright/internal/plane"
 )
 
@@ -33,7 +34,7 @@ func TestPDFIsSound(t *testing.T) {
 		"dated":   pdf(t, Info{Title: "Specimen ½", Subject: "templates", Date: "2031-05-17"}, specimen()),
 		"empty":   pdf(t, Info{}, Sheet{W: 10, H: 10}),
 	} {
-		if out := reader(t, "qpdf", "--check", file(t, name+".pdf", b)); !strings.Contains(out, "No syntax or stream encoding errors") || strings.Contains(out, "WARNING") {
+		if out := outside.Run(t, "qpdf", "--check", file(t, name+".pdf", b)); !strings.Contains(out, "No syntax or stream encoding errors") || strings.Contains(out, "WARNING") {
 			t.Errorf("%s: %s", name, out)
 		}
 	}
@@ -80,7 +81,7 @@ func TestPDFIsTheSameTwice(t *testing.T) {
 }
 
 func TestPDFInfo(t *testing.T) {
-	out := reader(t, "pdfinfo", "-isodates", "-f", "1", "-l", "3", file(t, "i.pdf", pdf(t, Info{Title: "Klappe Ø ½", Subject: "templates", Date: "2031-05-17"},
+	out := outside.Run(t, "pdfinfo", "-isodates", "-f", "1", "-l", "3", file(t, "i.pdf", pdf(t, Info{Title: "Klappe Ø ½", Subject: "templates", Date: "2031-05-17"},
 		Sheet{W: A4.W, H: A4.H}, Sheet{W: A3.H, H: A3.W}, Sheet{W: Letter.W, H: Letter.H})))
 	for _, line := range []string{"Title: +Klappe Ø ½", "Subject: +templates", "CreationDate: +2031-05-17T00:00:00", "ModDate: +2031-05-17", "Pages: +3",
 		`1 size: +595\.28 x 841\.89 pts`, `2 size: +1190\.55 x 841\.89 pts`, `3 size: +612 x 792 pts`} {
@@ -95,13 +96,13 @@ func TestPDFTitles(t *testing.T) {
 	const title = "(語) \\ 🚗 Ø"
 	s := Sheet{Title: title, W: 9, H: 9}
 	path := file(t, "t.pdf", pdf(t, Info{Title: title, Subject: "cut \xe8"}, s, s))
-	out := reader(t, "pdfinfo", path)
+	out := outside.Run(t, "pdfinfo", path)
 	for _, want := range []string{title, "cut \uFFFD"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("no %q in\n%s", want, out)
 		}
 	}
-	if out := reader(t, "qpdf", "--json", path); !strings.Contains(out, `"title": "(`) ||
+	if out := outside.Run(t, "qpdf", "--json", path); !strings.Contains(out, `"title": "(`) ||
 		strings.Count(out, `"title": "(語) \\ 🚗 Ø"`) != strings.Count(out, `"title": `) {
 		t.Errorf("outline:\n%s", out)
 	}
@@ -122,7 +123,7 @@ func TestPDFClips(t *testing.T) {
 	} {
 		path := file(t, "c.pdf", pdf(t, Info{}, Sheet{W: 60, H: 60, Items: []Item{c.item}}))
 		png := strings.TrimSuffix(path, ".pdf")
-		reader(t, "pdftoppm", "-r", "254", "-gray", "-png", "-singlefile", path, png)
+		outside.Run(t, "pdftoppm", "-r", "254", "-gray", "-png", "-singlefile", path, png)
 		sum := 0.0
 		for _, row := range darkness(t, png+".png") {
 			for _, d := range row {
@@ -134,7 +135,7 @@ func TestPDFClips(t *testing.T) {
 }
 
 func TestPDFText(t *testing.T) {
-	out := reader(t, "pdftotext", "-layout", file(t, "t.pdf", pdf(t, Info{}, specimen())), "-")
+	out := outside.Run(t, "pdftotext", "-layout", file(t, "t.pdf", pdf(t, Info{}, specimen())), "-")
 	for _, s := range []string{"Nose lid, sample", "50 ± 0.5", "Ø 4.3 sample stud", "✓ 6.2 mm", "check: 100 mm", "A second paragraph follows here."} {
 		if !strings.Contains(out, s) {
 			t.Errorf("text %q cannot be copied from\n%s", s, out)
@@ -153,7 +154,7 @@ func TestPDFTextPlace(t *testing.T) {
 	for i, a := range []Align{Left, Centre, Right} {
 		s.Add(Text{At: pt(100, 50+20*float64(i)), Size: Letters50, S: "Receptacle", Align: a})
 	}
-	out := reader(t, "pdftotext", "-bbox", file(t, "t.pdf", pdf(t, Info{}, s)), "-")
+	out := outside.Run(t, "pdftotext", "-bbox", file(t, "t.pdf", pdf(t, Info{}, s)), "-")
 	words := regexp.MustCompile(`xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)"`).FindAllStringSubmatch(out, -1)
 	if len(words) != 3 {
 		t.Fatalf("%d words", len(words))
@@ -181,7 +182,7 @@ func TestPDFTurnedText(t *testing.T) {
 		{-math.Pi / 2, Left, 150, 150 + w, 1}, {-math.Pi / 2, Right, 150 - w, 150, 1},
 	} {
 		s := Sheet{W: A4.W, H: A4.H, Items: []Item{Text{At: at, Size: Letters50, S: word, Turn: c.turn, Align: c.align}}}
-		out := reader(t, "pdftotext", "-bbox", file(t, "t.pdf", pdf(t, Info{}, s)), "-")
+		out := outside.Run(t, "pdftotext", "-bbox", file(t, "t.pdf", pdf(t, Info{}, s)), "-")
 		m := regexp.MustCompile(`<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">` + word).FindStringSubmatch(out)
 		if m == nil {
 			t.Fatalf("turn %g: no word in\n%s", c.turn, out)
@@ -206,7 +207,7 @@ func strokesOf(t *testing.T, b []byte) [][]plane.Point {
 	t.Helper()
 	path := file(t, "s.pdf", b)
 	svg := filepath.Join(filepath.Dir(path), "s.svg")
-	reader(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-paper", "match", path, svg) // else it fits the page to a paper of its own
+	outside.Run(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", "-paper", "match", path, svg) // else it fits the page to a paper of its own
 	text, err := os.ReadFile(svg)
 	if err != nil {
 		t.Fatal(err)
@@ -285,7 +286,7 @@ func TestCheckScaleMeasures100mm(t *testing.T) {
 		s := Sheet{W: 130, H: 130}
 		s.Add(CheckScale(15, 20, 100, horizontal)...)
 		path := file(t, "c.pdf", pdf(t, Info{}, s))
-		reader(t, "pdftoppm", "-r", "508", "-gray", "-png", "-singlefile", path, strings.TrimSuffix(path, ".pdf"))
+		outside.Run(t, "pdftoppm", "-r", "508", "-gray", "-png", "-singlefile", path, strings.TrimSuffix(path, ".pdf"))
 		f, err := os.Open(strings.TrimSuffix(path, ".pdf") + ".png")
 		if err != nil {
 			t.Fatal(err)

@@ -3,7 +3,6 @@ package sheet
 import (
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
 
@@ -18,22 +17,6 @@ func want(t *testing.T, what string, got, wanted, tol float64) {
 	if !(math.Abs(got-wanted) <= tol) {
 		t.Errorf("%s: %.6g, want %.6g ± %g", what, got, wanted, tol)
 	}
-}
-
-// reader runs an outside program that reads what we wrote. Where it is not installed the test is skipped, but never in CI.
-func reader(t *testing.T, name string, args ...string) string {
-	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is not installed", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	out, err := exec.Command(name, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %q: %v\n%s", name, args, err, out)
-	}
-	return string(out)
 }
 
 // file puts bytes into a file of the test's own folder.

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"panelwright/internal/outside"
 	"panelwright/internal/plane"
 )
 
@@ -218,8 +219,8 @@ func TestWritersAgree(t *testing.T) {
 	s := specimen()
 	pdfFile, svgFile := file(t, "a.pdf", pdf(t, Info{}, s)), file(t, "a.svg", svg(t, s))
 	a, b := strings.TrimSuffix(pdfFile, ".pdf"), strings.TrimSuffix(svgFile, ".svg")+"-svg.png"
-	reader(t, "pdftoppm", "-r", "127", "-png", "-singlefile", pdfFile, a)
-	reader(t, "rsvg-convert", "-d", "127", "-p", "127", "-b", "white", "-o", b, svgFile)
+	outside.Run(t, "pdftoppm", "-r", "127", "-png", "-singlefile", pdfFile, a)
+	outside.Run(t, "rsvg-convert", "-d", "127", "-p", "127", "-b", "white", "-o", b, svgFile)
 	pa, pb := darkness(t, a+".png"), darkness(t, b)
 	// Ink per box of 5 × 5 mm, without boxes of text, whose face the second program may not have.
 	const box = 25

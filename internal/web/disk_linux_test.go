@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"panelwright/internal/book"
+	"panelwright/internal/outside"
 )
 
 // The disk under the book is full: a change is refused with 507 and what to do, all earlier ones are shown, and once there is room the
@@ -17,7 +18,7 @@ import (
 func TestDiskFull(t *testing.T) {
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=4m"); err != nil {
-		t.Skip("a small disk cannot be mounted here: ", err)
+		outside.Missing(t, "a small disk", "cannot be mounted here: "+err.Error())
 	}
 	t.Cleanup(func() { syscall.Unmount(dir, 0) })
 	kept, err := book.Open(filepath.Join(dir, "bench.book"))
