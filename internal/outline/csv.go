@@ -18,8 +18,8 @@ import (
 // Points in space are developed flat (develop.go); a note says how far the edge is from lying flat and from developing. Where
 // neither the first row nor the Options state a unit there is none, and that is an error. Errors are *Fault.
 func ReadCSV(text []byte, o Options) (*Drawing, error) {
-	if len(text) > MostBytes {
-		return nil, tooLarge(len(text))
+	if err := readable(text, "CSV", "rows of x, y or x, y, z as text", "save the points as CSV"); err != nil {
+		return nil, err
 	}
 	c := &csvReader{columns: [3]int{0, 1, 2}, unit: 1}
 	d := &Drawing{Unit: 1, From: "assumed"}

@@ -45,17 +45,8 @@ type dxfGroup struct {
 
 // dxfGroups reads pairs of lines.
 func dxfGroups(text []byte) ([]dxfGroup, error) {
-	if len(text) > MostBytes {
-		return nil, tooLarge(len(text))
-	}
-	if len(bytes.TrimSpace(text)) == 0 {
-		return nil, &Fault{What: "DXF", Text: "an empty file; accepted: a text DXF", Hint: "save the drawing again"}
-	}
-	if bytes.HasPrefix(text, []byte("AC10")) {
-		return nil, &Fault{What: "DXF", Text: "a DWG drawing, which begins with its version " + quote(string(text[:min(len(text), 6)])) + "; accepted: a text DXF", Hint: "export it as DXF: another ending alone does not make it one"}
-	}
-	if i := bytes.IndexByte(text[:min(len(text), 4096)], 0); i >= 0 {
-		return nil, &Fault{What: "DXF", Text: "a binary file; accepted: a text DXF", Hint: "save it as DXF in text (ASCII) form"}
+	if err := readable(text, "DXF", "a text DXF", "save it as DXF in text (ASCII) form"); err != nil {
+		return nil, err
 	}
 	text = bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))
 	var out []dxfGroup

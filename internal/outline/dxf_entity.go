@@ -192,39 +192,35 @@ func (r *dxfReader) line(e *dxfEntity, at dxfAt) error {
 
 func (r *dxfReader) pen(m affine) *pen { return &pen{m: m, n: r.vertices} }
 
-func (r *dxfReader) radius(e *dxfEntity) (centre plane.Point, radius float64, err error) {
+// round reads what circles and arcs share: the pen on their plane, centre and radius. ok is false for one that does not lie flat.
+func (r *dxfReader) round(e *dxfEntity, at dxfAt) (k *pen, centre plane.Point, radius float64, ok bool, err error) {
+	own, ok, err := r.plane(e)
+	if !ok || err != nil {
+		return nil, centre, 0, false, err
+	}
 	v, err := e.numbers(10, 20, 40)
 	if err != nil {
-		return centre, 0, err
+		return nil, centre, 0, false, err
 	}
 	if !(v[2] > 0) {
-		return centre, 0, &Fault{Line: e.line, What: e.kind, Text: fmt.Sprintf("a radius of %g; accepted: more than 0", v[2]), Hint: "delete it, or draw it again"}
+		return nil, centre, 0, false, &Fault{Line: e.line, What: e.kind, Text: fmt.Sprintf("a radius of %g; accepted: more than 0", v[2]), Hint: "delete it, or draw it again"}
 	}
-	return plane.Point{X: v[0], Y: v[1]}, v[2], nil
+	return r.pen(own.then(at.m)), plane.Point{X: v[0], Y: v[1]}, v[2], true, nil
 }
 
 func (r *dxfReader) circle(e *dxfEntity, at dxfAt) error {
-	own, ok, err := r.plane(e)
+	k, c, radius, ok, err := r.round(e, at)
 	if !ok || err != nil {
 		return err
 	}
-	c, radius, err := r.radius(e)
-	if err != nil {
-		return err
-	}
-	k := r.pen(own.then(at.m))
 	k.start(c.Add(plane.Point{X: radius}))
 	k.ellipse(c, plane.Point{X: radius}, plane.Point{Y: radius}, 0, 2*math.Pi)
 	return r.add(e, at, k, true)
 }
 
 func (r *dxfReader) arc(e *dxfEntity, at dxfAt) error {
-	own, ok, err := r.plane(e)
+	k, c, radius, ok, err := r.round(e, at)
 	if !ok || err != nil {
-		return err
-	}
-	c, radius, err := r.radius(e)
-	if err != nil {
 		return err
 	}
 	ends, err := e.numbers(50, 51)
@@ -236,7 +232,6 @@ func (r *dxfReader) arc(e *dxfEntity, at dxfAt) error {
 	if sweep <= 0 {
 		sweep += 360
 	}
-	k := r.pen(own.then(at.m))
 	k.start(c.Add(plane.Point{X: radius}.Rotate(from)))
 	k.ellipse(c, plane.Point{X: radius}, plane.Point{Y: radius}, from, from+sweep*math.Pi/180)
 	return r.add(e, at, k, false)

@@ -107,7 +107,7 @@ func sound(l Loop) error {
 		text := k.String()
 		switch k.Kind {
 		case plane.CrossesItself:
-			text = fmt.Sprintf("it meets itself at (%.3f, %.3f) mm", k.Meeting.At.X, k.Meeting.At.Y)
+			text = fmt.Sprintf("it meets itself at (%.3f, %.3f) mm, y upwards", k.Meeting.At.X, k.Meeting.At.Y)
 		case plane.EnclosesNone, plane.TooFew:
 			text = "it encloses no area"
 		}

@@ -18,8 +18,8 @@ import (
 // The size of a user unit comes from width, height and viewBox of the outermost svg where they are physical (mm, cm, in, pt, pc,
 // px at 96 to the inch); where they are missing or per cent, the Options must state what one user unit is. Errors are *Fault.
 func ReadSVG(text []byte, o Options) (*Drawing, error) {
-	if len(text) > MostBytes {
-		return nil, tooLarge(len(text))
+	if err := readable(text, "SVG", "a plain SVG", "save the drawing again as plain SVG"); err != nil {
+		return nil, err
 	}
 	root, err := svgTree(text)
 	if err != nil {
