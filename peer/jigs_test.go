@@ -129,8 +129,8 @@ func scaled(f float64) func([]byte) []byte {
 	}
 }
 
-// placesOf3MF are the transforms of a file's items, in order.
-func placesOf3MF(t *testing.T, p pack, file string) (at []string) {
+// filesOf3MF are the files in a 3MF, in its order.
+func filesOf3MF(t *testing.T, p pack, file string) (names, texts []string) {
 	t.Helper()
 	r, err := zip.OpenReader(filepath.Join(p.dir, file))
 	if err != nil {
@@ -146,7 +146,19 @@ func placesOf3MF(t *testing.T, p pack, file string) (at []string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range itemPlace.FindAllStringSubmatch(string(text), -1) {
+		names, texts = append(names, f.Name), append(texts, string(text))
+	}
+	return names, texts
+}
+
+var itemPlace = regexp.MustCompile(`<item objectid="[0-9]+" transform="([^"]*)"`)
+
+// placesOf3MF are the transforms of a file's items, in order.
+func placesOf3MF(t *testing.T, p pack, file string) (at []string) {
+	t.Helper()
+	_, texts := filesOf3MF(t, p, file)
+	for _, text := range texts {
+		for _, m := range itemPlace.FindAllStringSubmatch(text, -1) {
 			at = append(at, m[1])
 		}
 	}
@@ -156,37 +168,22 @@ func placesOf3MF(t *testing.T, p pack, file string) (at []string) {
 	return at
 }
 
-var itemPlace = regexp.MustCompile(`<item objectid="[0-9]+" transform="([^"]*)"`)
-
 // alter3MF packs a 3MF anew, with the first place in one of its files that reads old changed; pairs of old and new follow each other, each
 // after the place before.
 func alter3MF(t *testing.T, p pack, file string, pairs ...string) {
 	t.Helper()
-	path := filepath.Join(p.dir, file)
-	r, err := zip.OpenReader(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer r.Close()
+	names, texts := filesOf3MF(t, p, file)
 	var out bytes.Buffer
 	w := zip.NewWriter(&out)
 	altered := false
-	for _, f := range r.File {
-		in, err := f.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		text, err := io.ReadAll(in)
-		if err != nil {
-			t.Fatal(err)
-		}
-		done, rest := "", string(text)
+	for k, name := range names {
+		done, rest := "", texts[k]
 		for i := 0; i+1 < len(pairs); i += 2 {
 			if before, after, ok := strings.Cut(rest, pairs[i]); ok {
 				done, rest, altered = done+before+pairs[i+1], after, true
 			}
 		}
-		part, err := w.Create(f.Name)
+		part, err := w.Create(name)
 		if err == nil {
 			_, err = io.WriteString(part, done+rest)
 		}
@@ -200,7 +197,7 @@ func alter3MF(t *testing.T, p pack, file string, pairs ...string) {
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(path, out.Bytes(), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(p.dir, file), out.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -228,27 +227,9 @@ func report(faults fault.List, asJSON bool, out, errOut io.Writer) error {
 	return errFails
 }
 
-// writeFaults prints the faults with the keys that plan.json uses for them.
+// writeFaults prints the faults for programs.
 func writeFaults(faults fault.List, out io.Writer) error {
-	type row struct {
-		File   string `json:"file"`
-		Line   int    `json:"line"`
-		Column int    `json:"column"`
-		Field  string `json:"field"`
-		Rule   string `json:"rule"`
-		Text   string `json:"text"`
-		Hint   string `json:"hint"`
-	}
-	doc := struct {
-		Faults []row `json:"faults"`
-	}{[]row{}}
-	for _, f := range faults {
-		doc.Faults = append(doc.Faults, row{f.Pos.File, f.Pos.Line, f.Pos.Col, f.Path, f.Rule, f.Text, f.Hint})
-	}
-	e := json.NewEncoder(out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(doc); err != nil {
+	if err := faults.WriteJSON(out); err != nil {
 		return oursError{err}
 	}
 	return nil

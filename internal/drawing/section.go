@@ -162,7 +162,7 @@ func sectionWhere(k SectionKind, p *setout.Plan) string {
 	for _, s := range k.Stations {
 		parts = append(parts, s.Panel+": "+StationRuns(s.Stations))
 	}
-	return templateJob(p) + " · " + strings.Join(parts, " · ")
+	return JobWords(p.Job) + " · " + strings.Join(parts, " · ")
 }
 
 // StationRuns shortens a list of numbers: 1–4, 7, left, 9.

@@ -224,7 +224,7 @@ func (t *templateTile) page(w, h float64, index int) sheet.Sheet {
 		x = c.mirrored(left, top+11.4)
 	}
 	c.Write(x, top+11.4, sheet.Letters25, sheet.Left, t.where(index))
-	job, jobSize := sheet.FitText(templateJob(t.plan), 104, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	job, jobSize := sheet.FitText(JobWords(t.plan.Job), 104, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(left, top+16.4, jobSize, sheet.Left, job)
 	s.Add(sheet.CheckScale(left+2, top+27.5, 100, true)...)
 	if t.plan.Job.Inch {
@@ -252,18 +252,6 @@ func InchScale(x, y float64, across bool) []sheet.Item {
 		out = append(out, sheet.Line(at(float64(k)*inch, -InchOff), at(float64(k)*inch, tick), &sheet.Thin, sheet.LayerScale))
 	}
 	return append(out, sheet.Text{At: at(count*inch+label, tick), Size: sheet.Letters25, S: "4 in", Align: sheet.Centre, Turn: turn, Layer: sheet.LayerScale})
-}
-
-// templateJob names the job on a page that may lie among those of another: its name, its date, and that it is a sample.
-func templateJob(p *setout.Plan) string {
-	words := p.Job.Name
-	if p.Job.Date != "" {
-		words += " · " + p.Job.Date
-	}
-	if p.Job.Sample {
-		words += " · sample"
-	}
-	return words
 }
 
 // where tells the place of the page among the others.

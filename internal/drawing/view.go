@@ -83,6 +83,18 @@ func (c *Canvas) wrapped(x, y, width, size float64, s string) float64 {
 	return y
 }
 
+// JobWords names the job on a page that may lie among those of another: its name, its date, and that it is a sample.
+func JobWords(j *job.Job) string {
+	words := j.Name
+	if j.Date != "" {
+		words += " · " + j.Date
+	}
+	if j.Sample {
+		words += " · sample"
+	}
+	return words
+}
+
 // NoApproval is the scope of a plan in short, for prints with little room.
 const NoApproval = "a planning aid, no approval"
 

@@ -2,6 +2,7 @@ package form
 
 import (
 	"fmt"
+	"iter"
 
 	"panelwright/internal/edit"
 	"panelwright/internal/job"
@@ -73,11 +74,7 @@ func (b *Form) sheets() {
 func (b *Form) between(s *Group, base string) {
 	path := base + ".between"
 	list := s.card(b.group("Between them", path))
-	for i := range b.doc.Len(path) {
-		item := itemPath(path, i)
-		if kind, _ := b.doc.Kind(item); kind != edit.Map {
-			continue
-		}
+	for i, item := range b.items(path) {
 		g := list.card(b.group(fmt.Sprintf("Layer %d between", i+1), item))
 		g.Item = true
 		b.layer(g, item, true)
@@ -88,11 +85,7 @@ func (b *Form) between(s *Group, base string) {
 func (b *Form) supports() {
 	path := b.Base + ".supports"
 	s := b.section("Supports: what it rests on", path)
-	for i := range b.doc.Len(path) {
-		item := itemPath(path, i)
-		if kind, _ := b.doc.Kind(item); kind != edit.Map {
-			continue
-		}
+	for i, item := range b.items(path) {
 		title := fmt.Sprintf("Support %d", i+1)
 		if name := b.value(item + ".name"); name != "" {
 			title += ": " + name
@@ -155,6 +148,18 @@ func has2(d *edit.Doc, path string) bool {
 	return found
 }
 
+// items are the groups of a list, with their paths; what else stands in the list is no part of a form.
+func (b *Form) items(list string) iter.Seq2[int, string] {
+	return func(yield func(int, string) bool) {
+		for i := range b.doc.Len(list) {
+			item := itemPath(list, i)
+			if kind, _ := b.doc.Kind(item); kind == edit.Map && !yield(i, item) {
+				return
+			}
+		}
+	}
+}
+
 func (b *Form) loads() {
 	path := b.Base + ".loads"
 	s := b.section("Loads", path)
@@ -163,11 +168,7 @@ func (b *Form) loads() {
 	b.line(s, path+".cp outside", "Coefficient outside", "as −0.5")
 	b.line(s, path+".cp inside", "Coefficient inside", "as 0.2")
 	masses := path + ".masses"
-	for i := range b.doc.Len(masses) {
-		item := itemPath(masses, i)
-		if kind, _ := b.doc.Kind(item); kind != edit.Map {
-			continue
-		}
+	for i, item := range b.items(masses) {
 		g := s.card(b.group(fmt.Sprintf("Mass %d", i+1), item))
 		g.Item = true
 		b.line(g, item+".name", "Name", "latch, lamp, filler")
@@ -201,11 +202,7 @@ func (b *Form) stations() {
 	b.stationLine(s, path, "count", "How many in all", "a whole number from 2")
 	b.stationLine(s, path, "pitch", "Greatest pitch", b.lengthHint())
 	given := path + ".given"
-	for i := range b.doc.Len(given) {
-		item := itemPath(given, i)
-		if kind, _ := b.doc.Kind(item); kind != edit.Map {
-			continue
-		}
+	for i, item := range b.items(given) {
 		title := fmt.Sprintf("Place %d", i+1)
 		if id := b.value(item + ".id"); id != "" {
 			title = "Station " + id
@@ -255,11 +252,7 @@ func (b *Form) stationLine(s *Group, path, key, label, hint string) {
 func (b *Form) measured(s *Group) {
 	path := b.Base + ".measured stacks"
 	list := s.card(b.group("Stacks measured at a station", path))
-	for i := range b.doc.Len(path) {
-		item := itemPath(path, i)
-		if kind, _ := b.doc.Kind(item); kind != edit.Map {
-			continue
-		}
+	for i, item := range b.items(path) {
 		g := list.card(b.group(fmt.Sprintf("Measured stack %d", i+1), item))
 		g.Item = true
 		b.line(g, item+".station", "Station", "its name, or the number that the plan gave")

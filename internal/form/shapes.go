@@ -391,11 +391,7 @@ func (b *Form) shapes() {
 	for _, k := range []struct{ key, title, one string }{{"cut-outs", "Cut-outs", "Cut-out"}, {"keep-outs", "Keep-outs: no station stands there", "Keep-out"}} {
 		path := b.Base + "." + k.key
 		s := b.section(k.title, path)
-		for i := range b.doc.Len(path) {
-			item := itemPath(path, i)
-			if kind, _ := b.doc.Kind(item); kind != edit.Map {
-				continue
-			}
+		for i, item := range b.items(path) {
 			title := fmt.Sprintf("%s %d", k.one, i+1)
 			if name := b.value(item + ".name"); name != "" {
 				title += ": " + name

@@ -62,14 +62,7 @@ func (g *page) begin(title, sub string) {
 	items, used := sheet.Block(pageMargin, pageMargin+9, g.w-2*pageMargin, sub, sheet.Letters25, sheet.Regular)
 	g.s.Add(items...)
 	g.y = pageMargin + 9 + used + 3
-	foot := "Drill jigs · " + g.plan.Job.Name
-	if g.plan.Job.Sample {
-		foot += " · sample"
-	}
-	if g.plan.Job.Date != "" {
-		foot += " · " + g.plan.Job.Date
-	}
-	foot, size := sheet.FitText(foot+" · "+drawing.NoApproval, g.w-2*pageMargin, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	foot, size := sheet.FitText("Drill jigs · "+drawing.JobWords(g.plan.Job)+" · "+drawing.NoApproval, g.w-2*pageMargin, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	g.text(pageMargin, g.h-pageFoot, size, sheet.Regular, foot)
 }
 

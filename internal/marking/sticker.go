@@ -306,7 +306,7 @@ func cardsFoot(s *sheet.Sheet, p *setout.Plan, page, of int) {
 	var c drawing.Canvas
 	c.Write(pageMargin, s.H-pageMargin-cardFoot+4.6, sheet.Letters25, sheet.Left, "Print at 100 %, measure both scales. Cut out at the crosses, tape beside the station.")
 	right := s.W - pageMargin
-	name, size := sheet.FitText(jobWords(p), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	name, size := sheet.FitText(drawing.JobWords(p.Job), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(right, s.H-pageMargin-5.6, size, sheet.Right, name)
 	c.Write(right, s.H-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("%s · stickers, sheet %d of %d", drawing.NoApproval, page+1, of))
 	s.Add(c.Items...)

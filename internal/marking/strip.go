@@ -297,7 +297,7 @@ func (b *stripBook) foot(s *sheet.Sheet, page int) {
 		y += sheet.Letters25 * 1.2
 	}
 	right := b.w - pageMargin
-	name, size := sheet.FitText(jobWords(b.plan), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
+	name, size := sheet.FitText(drawing.JobWords(b.plan.Job), right-pageMargin-2-112, sheet.Letters25, sheet.Letters18, sheet.Regular)
 	c.Write(right, b.h-pageMargin-5.6, size, sheet.Right, name)
 	c.Write(right, b.h-pageMargin-1, sheet.Letters25, sheet.Right, fmt.Sprintf("%s · strips, sheet %d of %d", drawing.NoApproval, page+1, len(b.pages)))
 	s.Add(c.Items...)
@@ -313,16 +313,4 @@ func pageScales(s *sheet.Sheet, p *setout.Plan) {
 	}
 	s.Add(sheet.CheckScale(x, pageMargin+6, 100, false)...)
 	s.Add(sheet.CheckScale(pageMargin+2, y, 100, true)...)
-}
-
-// jobWords names the job: prints of several may lie on one bench.
-func jobWords(p *setout.Plan) string {
-	words := p.Job.Name
-	if p.Job.Date != "" {
-		words += " · " + p.Job.Date
-	}
-	if p.Job.Sample {
-		words += " · sample"
-	}
-	return words
 }

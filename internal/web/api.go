@@ -46,9 +46,7 @@ func (s *server) apiPlan(w http.ResponseWriter, r *http.Request) error {
 		if err := report.PlanJSON(&b, now.Plan, panelwright.Version); err != nil {
 			return err
 		}
-		w.Header().Set("Content-Type", "application/json; charset=utf-8")
-		_, err := w.Write(b.Bytes())
-		return ignoreGone(err)
+		return apiSend(w, http.StatusOK, b.Bytes())
 	}
 }
 
@@ -56,22 +54,11 @@ var errNoFiles = refuse(http.StatusUnprocessableEntity, "No files", "a job sent 
 
 // apiFaults answers with the faults of a job.
 func apiFaults(w http.ResponseWriter, faults fault.List) error {
-	type row struct {
-		File   string `json:"file"`
-		Line   int    `json:"line"`
-		Column int    `json:"column"`
-		Field  string `json:"field"`
-		Rule   string `json:"rule"`
-		Text   string `json:"text"`
-		Hint   string `json:"hint"`
+	var b bytes.Buffer
+	if err := faults.WriteJSON(&b); err != nil {
+		return err
 	}
-	doc := struct {
-		Faults []row `json:"faults"`
-	}{[]row{}}
-	for _, f := range faults {
-		doc.Faults = append(doc.Faults, row{f.Pos.File, f.Pos.Line, f.Pos.Col, f.Path, f.Rule, f.Text, f.Hint})
-	}
-	return apiJSON(w, http.StatusUnprocessableEntity, doc)
+	return apiSend(w, http.StatusUnprocessableEntity, b.Bytes())
 }
 
 func apiJSON(w http.ResponseWriter, status int, doc any) error {
@@ -82,9 +69,13 @@ func apiJSON(w http.ResponseWriter, status int, doc any) error {
 	if err := e.Encode(doc); err != nil {
 		return err
 	}
+	return apiSend(w, status, b.Bytes())
+}
+
+func apiSend(w http.ResponseWriter, status int, text []byte) error {
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.WriteHeader(status)
-	_, err := w.Write(b.Bytes())
+	_, err := w.Write(text)
 	return ignoreGone(err)
 }
 

@@ -66,6 +66,27 @@ func base(r *http.Request) (int, error) {
 	return n, nil
 }
 
+// sent reads the form of a page: the vehicle as it is now, and the revision that the page was made from.
+func (s *server) sent(r *http.Request) (now Revision, from int, err error) {
+	if now, err = s.present(r); err != nil {
+		return now, 0, err
+	}
+	if err = readForm(r); err != nil {
+		return now, 0, err
+	}
+	from, err = base(r)
+	return now, from, err
+}
+
+// revisionOf is a vehicle as it was at revision number.
+func (s *server) revisionOf(r *http.Request, now Revision, number int) (Revision, error) {
+	if number == now.Number {
+		return now, nil
+	}
+	v, err := s.Book.GetRevision(r.Context(), now.Vehicle, number)
+	return v, missing(err, "There is no such revision of this vehicle.")
+}
+
 // save keeps a changed text as a new revision made from base, and sends the reader to where. When somebody else was quicker
 // it shows both versions, and nothing is lost.
 func (s *server) save(w http.ResponseWriter, r *http.Request, v Revision, base int, text, what, where string) error {
@@ -170,14 +191,7 @@ func (s *server) showChanged(w http.ResponseWriter, r *http.Request, id int64, b
 
 // changedChoice does what the reader chose on that page.
 func (s *server) changedChoice(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.present(r)
-	if err != nil {
-		return err
-	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	from, err := base(r)
+	v, from, err := s.sent(r)
 	if err != nil {
 		return err
 	}

@@ -78,22 +78,13 @@ func conditionsForm(text string, sent url.Values, faults fault.List) (out []cond
 
 // saveConditions writes the conditions that were changed; an empty field takes its key out, so that the default stands.
 func (s *server) saveConditions(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.present(r)
+	v, number, err := s.sent(r)
 	if err != nil {
 		return err
 	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	number, err := base(r)
+	from, err := s.revisionOf(r, v, number)
 	if err != nil {
 		return err
-	}
-	from := v
-	if number != v.Number {
-		if from, err = s.Book.GetRevision(r.Context(), v.Vehicle, number); err != nil {
-			return missing(err, "There is no such revision of this vehicle.")
-		}
 	}
 	was, _ := conditionsForm(from.Text, nil, nil)
 	paths := []string{"job.units"}

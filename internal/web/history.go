@@ -77,14 +77,7 @@ func (s *server) redo(w http.ResponseWriter, r *http.Request) error { return s.s
 
 // step undoes or redoes one change, and comes back to the page that asked.
 func (s *server) step(w http.ResponseWriter, r *http.Request, back bool) error {
-	v, err := s.present(r)
-	if err != nil {
-		return err
-	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	from, err := base(r)
+	v, from, err := s.sent(r)
 	if err != nil {
 		return err
 	}

@@ -17,22 +17,15 @@ import (
 
 // changeStations moves, adds, removes or pins stations: the panel's layout becomes one of given places, or the program's again.
 func (s *server) changeStations(w http.ResponseWriter, r *http.Request) error {
-	if err := readForm(r); err != nil {
-		return err
-	}
-	rev, err := s.present(r)
-	if err != nil {
-		return err
-	}
-	from, err := base(r)
+	rev, from, err := s.sent(r)
 	if err != nil {
 		return err
 	}
 	id := r.PathValue("panel")
 	// The places are those of the plan that the page showed.
-	was, err := s.Book.GetRevision(r.Context(), rev.Vehicle, from)
+	was, err := s.revisionOf(r, rev, from)
 	if err != nil {
-		return missing(err, "There is no such revision in this book.")
+		return err
 	}
 	e, ready := s.panels.of(r.Context(), was, id)
 	if err := e.refusal(ready); err != nil {

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"strconv"
 
+	"panelwright"
 	"panelwright/internal/drawing"
 	"panelwright/internal/report"
 	"panelwright/internal/setout"
@@ -86,15 +87,10 @@ func (b *setoutBody) fill(l look, p *setout.Plan, pan *setout.Panel) error {
 
 // slideStart takes a station up: where it may stand, and where it stands.
 func (s *server) slideStart(w http.ResponseWriter, r *http.Request) error {
-	e, station, err := s.slideAsked(r)
+	pan, station, slide, err := s.slideAsked(r)
 	if err != nil {
 		return err
 	}
-	slide, err := e.slide(station)
-	if err != nil {
-		return refuse(http.StatusUnprocessableEntity, "Not to be slid", "%s.", err)
-	}
-	pan := e.plan.Panels[0]
 	v := viewOf(pan)
 	out := slidePlaces{Station: station, At: slide.Nearest(pan.Stations[station].At), GapLimit: pan.Job.Limits.SeamGap.Value,
 		LimitTxt: lookOf(r).Length(pan.Job.Limits.SeamGap.Value), Valid: pan.Bearing.Valid(), Why: pan.Bearing.Beyond()}
@@ -108,19 +104,15 @@ func (s *server) slideStart(w http.ResponseWriter, r *http.Request) error {
 
 // slideMove answers for one place.
 func (s *server) slideMove(w http.ResponseWriter, r *http.Request) error {
-	e, station, err := s.slideAsked(r)
+	pan, _, slide, err := s.slideAsked(r)
 	if err != nil {
 		return err
-	}
-	slide, err := e.slide(station)
-	if err != nil {
-		return refuse(http.StatusUnprocessableEntity, "Not to be slid", "%s.", err)
 	}
 	k, err := strconv.Atoi(r.FormValue("k"))
 	if err != nil || k < 0 || k >= len(slide.Places()) {
 		return refuse(http.StatusBadRequest, "No such place", "Accepted: 0 to %d.", len(slide.Places())-1)
 	}
-	pan, l := e.plan.Panels[0], lookOf(r)
+	l := lookOf(r)
 	a := slide.At(k)
 	at := viewOf(pan).Map(a.Place.At)
 	out := slideReply{K: k, X: at.X, Y: at.Y, Loose: a.Loose, Where: l.Length(a.Place.S) + " along its seat line"}
@@ -137,21 +129,25 @@ func (s *server) slideMove(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, out)
 }
 
-// slideAsked finds the plan and the station of a request about sliding.
-func (s *server) slideAsked(r *http.Request) (*panelPlan, int, error) {
+// slideAsked finds the panel, the station and its slide of a request about sliding.
+func (s *server) slideAsked(r *http.Request) (*setout.Panel, int, *panelwright.Slide, error) {
 	rev, err := s.asked(r)
 	if err != nil {
-		return nil, 0, err
+		return nil, 0, nil, err
 	}
 	station, err := strconv.Atoi(r.FormValue("station"))
 	e, ready := s.panels.of(r.Context(), rev, r.PathValue("panel"))
 	if ready && (errors.Is(e.err, errBusy) || errors.Is(e.err, context.Canceled)) {
-		return nil, 0, e.refusal(ready)
+		return nil, 0, nil, e.refusal(ready)
 	}
 	if err != nil || !ready || e.plan == nil || station < 0 || station >= len(e.plan.Panels[0].Stations) || e.plan.Panels[0].Bearing == nil {
-		return nil, 0, refuse(http.StatusNotFound, "No such station", "Reload the page: the plan has changed.")
+		return nil, 0, nil, refuse(http.StatusNotFound, "No such station", "Reload the page: the plan has changed.")
 	}
-	return e, station, nil
+	slide, err := e.slide(station)
+	if err != nil {
+		return nil, 0, nil, refuse(http.StatusUnprocessableEntity, "Not to be slid", "%s.", err)
+	}
+	return e.plan.Panels[0], station, slide, nil
 }
 
 // asked is the revision that a request names (rev), which must be the present one.

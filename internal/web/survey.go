@@ -72,21 +72,12 @@ func (s *server) showSurvey(w http.ResponseWriter, r *http.Request, status int, 
 
 // sentSurvey reads a sent form and the revision that it was made from.
 func (s *server) sentSurvey(r *http.Request) (v, from Revision, err error) {
-	if v, err = s.present(r); err != nil {
-		return
-	}
-	if err = readForm(r); err != nil {
-		return
-	}
-	number, err := base(r)
+	v, number, err := s.sent(r)
 	if err != nil {
-		return
+		return v, v, err
 	}
-	if from = v; number != v.Number {
-		from, err = s.Book.GetRevision(r.Context(), v.Vehicle, number)
-		err = missing(err, "There is no such revision of this vehicle.")
-	}
-	return
+	from, err = s.revisionOf(r, v, number)
+	return v, from, err
 }
 
 // saveSurvey keeps what was changed as a new revision.
@@ -202,11 +193,9 @@ func (s *server) surveyFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	from := v
-	if number != v.Number {
-		if from, err = s.Book.GetRevision(r.Context(), v.Vehicle, number); err != nil {
-			return missing(err, "There is no such revision of this vehicle.")
-		}
+	from, err := s.revisionOf(r, v, number)
+	if err != nil {
+		return err
 	}
 	here := address(v.Vehicle, "p/"+r.PathValue("panel")+"/survey")
 	asked, _, err := s.surveyOf(r, from)

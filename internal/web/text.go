@@ -64,14 +64,7 @@ func (s *server) showText(w http.ResponseWriter, r *http.Request, v Revision, te
 }
 
 func (s *server) saveText(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.present(r)
-	if err != nil {
-		return err
-	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	from, err := base(r)
+	v, from, err := s.sent(r)
 	if err != nil {
 		return err
 	}

@@ -263,14 +263,8 @@ func doubtWords(l look, d setout.Doubt, where string) string {
 
 // newPanel adds a panel to the job: a rectangle on a flange all round, to be surveyed further.
 func (s *server) newPanel(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.present(r)
+	v, _, err := s.sent(r)
 	if err != nil {
-		return err
-	}
-	if err := readForm(r); err != nil {
-		return err
-	}
-	if _, err := base(r); err != nil {
 		return err
 	}
 	name, err := nameOf(r.PostForm.Get("name"), "The panel")
