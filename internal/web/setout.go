@@ -32,6 +32,14 @@ type scene struct {
 	Seats            []string
 	Edges            []sceneText
 	Stations         []sceneStation
+	Axes             sceneAxes
+	Reach            string // where x and y begin and end
+}
+
+// sceneAxes are the arrows of x and y.
+type sceneAxes struct {
+	Path string
+	X, Y sceneText
 }
 
 type sceneShape struct {
@@ -90,6 +98,8 @@ func sceneOf(l look, p *setout.Plan, pan *setout.Panel) *scene {
 		at = v.Map(at.Add(plane.Point{X: t.Y, Y: -t.X}.Scale(edge * 0.55)))
 		s.Edges = append(s.Edges, sceneText{e.Name, at.X, at.Y})
 	}
+	s.Axes = axesAt(v.Map(box.Min).Add(plane.Point{X: -edge / 2, Y: edge / 2}), edge)
+	s.Reach = fmt.Sprintf("x runs to the right from %s at the leftmost edge to %s, y upwards from %s at the lowest to %s.", l.Length(box.Min.X), l.Length(box.Max.X), l.Length(box.Min.Y), l.Length(box.Max.Y))
 	for i, st := range pan.Stations {
 		at := v.Map(st.At)
 		row := rowOf(l, p, pan, i)
@@ -104,6 +114,19 @@ func sceneOf(l look, p *setout.Plan, pan *setout.Panel) *scene {
 		})
 	}
 	return s
+}
+
+// axesAt draws the directions of x and y at a corner outside the panel, on the page.
+func axesAt(at plane.Point, edge float64) sceneAxes {
+	long, head := edge*0.9, edge*0.12
+	n := func(v float64) string { return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64) }
+	x, y := at.X+long, at.Y-long
+	return sceneAxes{
+		Path: "M" + n(at.X) + " " + n(y) + "V" + n(at.Y) + "H" + n(x) +
+			"M" + n(x-head) + " " + n(at.Y-head/2) + "L" + n(x) + " " + n(at.Y) + "L" + n(x-head) + " " + n(at.Y+head/2) +
+			"M" + n(at.X-head/2) + " " + n(y+head) + "L" + n(at.X) + " " + n(y) + "L" + n(at.X+head/2) + " " + n(y+head),
+		X: sceneText{"x", x + edge*0.15, at.Y + edge*0.12}, Y: sceneText{"y", at.X, y - edge*0.1},
+	}
 }
 
 // rowOf is a station's line of figures.

@@ -21,6 +21,11 @@ func TestSetoutMoves(t *testing.T) {
 	if page.Code != http.StatusOK || !strings.Contains(page.Body.String(), `data-station="11"`) {
 		t.Fatalf("%d: %s", page.Code, page.Body)
 	}
+	for _, word := range []string{`class="tally"`, "x runs to the right from 9.22 mm", `class="axes"`} {
+		if !strings.Contains(page.Body.String(), word) {
+			t.Errorf("the page lacks %q", word)
+		}
+	}
 	for _, inline := range []string{" style=", "<script>", "onclick"} {
 		if strings.Contains(page.Body.String(), inline) {
 			t.Errorf("the page has %q, which its policy forbids", inline)

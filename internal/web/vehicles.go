@@ -130,6 +130,7 @@ type vehicleView struct {
 	Status      Status
 	Panels      []panelView
 	Unread      bool // the text cannot be planned
+	Empty       bool // for want of a panel alone: a beginning, no fault of its reader
 	Conditions  [][2]string
 	Notes       []string
 	Judge       []string
@@ -189,6 +190,7 @@ func (s *server) showVehicle(w http.ResponseWriter, r *http.Request, status int,
 		}
 	}
 	view.Unread = len(now.Faults) > 0
+	view.Empty = len(now.Faults) == 1 && now.Faults[0].Path == "panels" && now.Faults[0].Rule == "missing-key"
 	if now.Plan != nil {
 		look := lookOf(r)
 		for i, p := range now.Plan.Panels {

@@ -115,6 +115,10 @@ func TestMakeVehicleAndPanel(t *testing.T) {
 	if w.Code != http.StatusSeeOther || w.Header().Get("Location") != "/v/1/" {
 		t.Fatal(w.Code, w.Body)
 	}
+	b.planned(1)
+	if page := b.get("/v/1/").Body.String(); !strings.Contains(page, "No panel yet") || strings.Contains(page, "bad-box") {
+		t.Errorf("a vehicle that has just been made is called faulty: %s", page)
+	}
 	w = b.post("/v/1/panels", url.Values{"rev": {"1"}, "name": {"Lid <b>"}, "along": {"600"}, "across": {"400"}, "outer": {"grp_csm30"},
 		"outer-thickness": {"2.5 ± 0.2 mm"}, "inner": {"al5754h22"}, "inner-thickness": {"1.5 mm"}, "width": {"36"}})
 	if w.Code != http.StatusSeeOther {
